@@ -1,0 +1,1 @@
+"""Features that follow from others: same shape as rules, without limits."""

@@ -1,0 +1,1 @@
+"""Rules of room: what swings above the pan, and what the car has below it."""

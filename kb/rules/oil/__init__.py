@@ -1,0 +1,1 @@
+"""Rules of the oil system: pickup, suction, joint, pump drive, filter, dipstick."""

@@ -1,0 +1,1 @@
+"""Rules of the pan joint: patterns, flange seat, passages."""

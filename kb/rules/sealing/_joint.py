@@ -1,0 +1,99 @@
+"""The pan joint as stations: the block's face, the pan's flange, the gasket between, the bolts that pull."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+
+from kb.standards.gaskets import preload_from_torque, rectangle_inertia
+from kb.standards.seating import FlangeResult, flange_seat
+from kb.standards.seating_rigid import Station
+
+NO_CLAMP = -1.0  # squeeze counted where no bolts hold the flange down around a station
+
+
+def stations_of(
+    block_side: Sequence[Any],
+    pan_side: Sequence[Any],
+    front_step: float,
+    rear_step: float,
+    free: float,
+    stop: float,
+    modulus: float,
+    seal_width: float,
+    load: float,
+) -> tuple[Station, ...]:
+    """Stations for the seating computation, in order around the flange.
+
+    block_side: entries with id, x, y, face, bolt, passage, height; pan_side: entries with id, height. The steps of the
+    covers are added to the heights of their own stations. The gasket's spring at a station is its modulus times the
+    area that belongs to the station (width x half the way to both neighbours) over its free thickness.
+    """
+    heights = {each.id: each.height for each in pan_side}
+    step = {"rail": 0.0, "front_cover": front_step, "rear_cover": rear_step}
+    count = len(block_side)
+    made = []
+    for index, each in enumerate(block_side):
+        before, after = block_side[index - 1], block_side[(index + 1) % count]
+        reach = (_distance(each, before) + _distance(each, after)) / 2
+        made.append(
+            Station(
+                id=each.id,
+                x=each.x,
+                y=each.y,
+                block=each.height + step[each.face],
+                pan=heights[each.id],
+                free=free,
+                stop=stop,
+                stiffness=modulus * seal_width * reach / free,
+                load=load if each.bolt else 0.0,
+                passage=each.passage,
+                face=each.face,
+            )
+        )
+    return tuple(made)
+
+
+def _distance(one: Any, other: Any) -> float:
+    return float(((one.x - other.x) ** 2 + (one.y - other.y) ** 2) ** 0.5)
+
+
+@lru_cache(maxsize=4096)
+def seat(stations: tuple[Station, ...], stiffness_ei: float) -> FlangeResult:
+    """The seated flange; several rules ask for the same one."""
+    return flange_seat(stations, stiffness_ei=stiffness_ei)
+
+
+class Joint:
+    """The arguments that every sealing rule shares, turned into stations and a seat."""
+
+    def __init__(
+        self, block_side: Any, pan_side: Any, front_step: Any, rear_step: Any, free: Any, stop: Any, modulus: Any,
+        seal_width: Any, torque: Any, nut_factor: Any, diameter: Any, flange_modulus: Any, flange_width: Any,
+        flange_thickness: Any,
+    ) -> None:  # fmt: skip
+        load = preload_from_torque(torque, diameter, nut_factor)
+        self.ei = flange_modulus * rectangle_inertia(flange_width, flange_thickness)
+        self.free, self.stop = free, stop
+        self.stations = stations_of(block_side, pan_side, front_step, rear_step, free, stop, modulus, seal_width, load)
+
+    @property
+    def bottomed(self) -> bool:
+        """The stop is as thick as the free gasket: nothing is squeezed anywhere."""
+        return self.stop >= self.free
+
+    @property
+    def result(self) -> FlangeResult:
+        return seat(self.stations, self.ei)
+
+    def squeezes(self, passages: bool) -> list[tuple[str, float]]:
+        """(station, squeeze) of the stations that ring a passage, or of the others."""
+        if self.bottomed:
+            squeeze = (self.free - self.stop) / self.free
+            return [(each.id, squeeze) for each in self.stations if bool(each.passage) == passages]
+        return [
+            (each.id, each.squeeze if each.clamped or not station.passage else NO_CLAMP)
+            for station, each in zip(self.stations, self.result.stations, strict=True)
+            if bool(station.passage) == passages
+        ]

@@ -1,0 +1,38 @@
+"""Bolt pitch along the flange."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+
+class At:
+    """A station for worked cases."""
+
+    def __init__(self, x: float, y: float, bolt: bool = True, passage: str = "") -> None:
+        self.x, self.y, self.bolt, self.passage = x, y, bolt, passage
+        self.id = f"{x},{y}"
+
+
+def pitches(stations: Sequence[Any]) -> list[tuple[float, list[Any]]]:
+    """(length in m, stations from bolt to bolt) of every piece of the closed flange between neighbouring bolts."""
+    bolts = [index for index, each in enumerate(stations) if each.bolt]
+    if len(bolts) < 2:
+        return []
+    found = []
+    for here, there in zip(bolts, [*bolts[1:], bolts[0] + len(stations)], strict=True):
+        path = [stations[index % len(stations)] for index in range(here, there + 1)]
+        way = sum(((b.x - a.x) ** 2 + (b.y - a.y) ** 2) ** 0.5 for a, b in zip(path, path[1:], strict=False))
+        found.append((way, path))
+    return found
+
+
+def longest_pitch(stations: Sequence[Any]) -> tuple[float, str]:
+    """(length in m, "R3 to R4") of the longest piece between neighbouring bolts."""
+    named = [(way, f"{path[0].id} to {path[-1].id}") for way, path in pitches(stations)]
+    return max(named, default=(0.0, ""))
+
+
+def passage_pitch(stations: Sequence[Any]) -> float:
+    """Length (m) of the longest piece between neighbouring bolts that holds an oil passage; 0 without any passage."""
+    return max((way for way, path in pitches(stations) if any(each.passage for each in path)), default=0.0)

@@ -1,0 +1,68 @@
+"""An oil passage that crosses the pan joint is sealed only where the flange is pulled down around it: on a stepped or hollow
+piece of flange the gasket is not squeezed, the oil falls back inside, and the first sign is no pressure when primed."""
+
+from kb.roles import block, flange_bolts, pan, pan_gasket
+from kb.rules._rule import Limit, percent, rule
+from kb.rules.sealing._cases import passage_sealing_cases
+from kb.rules.sealing._joint import Joint
+from kb.rules.sealing._remedy import joint_detail
+
+
+@rule(
+    "passage-sealing",
+    "sealing",
+    "percent",
+    "stations",
+    asks="Is the gasket squeezed at every oil passage that crosses the pan joint?",
+    limits=(
+        Limit.at_least(
+            0.0,
+            why="the passage is not ringed: the oil falls back into the sump and the engine primes to nothing",
+            harm="destroys",
+            milestone="prime",
+            fix="see the remedies: a bead or gasket of more free height, a shim at the station, or the flange dressed",
+            source="definition",
+        ),
+        Limit.at_least(
+            20 * percent,
+            why="a gasket squeezed less than a fifth of its height opens with heat and time",
+            harm="leaks",
+            milestone="fire",
+            fix="a gasket or bead of more free height, or the high stations dressed",
+            source="memory",
+        ),
+        Limit.at_most(
+            45 * percent,
+            why="a gasket squeezed more is pushed out of the joint or split",
+            harm="leaks",
+            milestone="fire",
+            fix="a thinner gasket, or one with limiters",
+            source="memory",
+        ),
+    ),
+    cases=passage_sealing_cases,
+    detail=lambda *given: joint_detail(Joint(*given), passages=True),
+    advice="Rubber bead 20 to 35 %, cork-rubber 25 to 45 % (from memory).",
+)
+def passage_sealing(
+    block_side=block.stations.of("x", "y", "face", "bolt", "passage", "height"),
+    pan_side=pan.flange.of("height").for_each(block.stations),
+    front_step=block.front_cover_step,
+    rear_step=block.rear_cover_step,
+    free=pan_gasket.free_thickness,
+    stop=pan_gasket.stop_thickness,
+    modulus=pan_gasket.modulus,
+    seal_width=pan_gasket.seal_width,
+    torque=flange_bolts.torque,
+    nut_factor=flange_bolts.nut_factor,
+    diameter=flange_bolts.nominal_diameter,
+    flange_modulus=pan.flange_modulus,
+    flange_width=pan.flange_width,
+    flange_thickness=pan.flange_thickness,
+):
+    """squeeze = (free thickness - gap) / free thickness, gap from the seat of the flange on gasket, stops and bolts"""
+    joint = Joint(
+        block_side, pan_side, front_step, rear_step, free, stop, modulus, seal_width, torque, nut_factor, diameter,
+        flange_modulus, flange_width, flange_thickness,
+    )  # fmt: skip
+    return joint.squeezes(passages=True)

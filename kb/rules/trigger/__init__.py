@@ -1,0 +1,1 @@
+"""Rules of crank position: wheel, sensor, controller."""
