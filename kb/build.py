@@ -66,6 +66,7 @@ class Question:
         self.assumed: list[tuple[str, Any]] = []  # roles left empty, and what that counts as
         self.derived: list[tuple[str, str]] = []  # features that follow from others, and why
         self._index: dict[str, int] = {}
+        self._detail: dict[str, Any] | None = None
         self._nodes = [self._input(each) for each in rule.inputs]
         for on, _ in rule.when:
             if build.parts[on.role].facts.get(on.feature.name) is None:
@@ -103,9 +104,14 @@ class Question:
         node = self._bounds[index]
         return limit.bound if node is None else node(values)
 
-    def detail(self, values: Sequence[Any]) -> Any:
-        """What the rule's `detail` function says for these values, or None."""
-        return self.rule.detail(*self.arguments(values)) if self.rule.detail else None
+    def detail(self) -> dict[str, Any]:
+        """What the rule's `detail` function says at the nominal values; empty if it has none or a value is missing."""
+        if self._detail is None:
+            known = self.rule.detail is not None and not self.missing
+            self._detail = (
+                dict(self.rule.detail(*self.arguments(self.nominal)) or {}) if known and self.rule.detail else {}
+            )
+        return self._detail
 
     # -- binding -------------------------------------------------------------------------------------------------
 

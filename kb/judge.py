@@ -21,6 +21,7 @@ from kb.stations import Form, p_all_stations
 
 GRID = (41, 13, 7)  # points a missing value is tried at, for one, two and three missing values
 STATION_DRAWS = 2000  # draws where each is a whole seating computation
+CHECKS = 6  # seats that the linear models of the stations are checked against
 _FAR = 8.0  # standard uncertainties beyond which a linearised station is not in doubt
 
 
@@ -289,6 +290,8 @@ class _Chance:
                 far_out |= margin < -_FAR * model.u
                 far_in &= margin > _FAR * model.u
         self.method = "stations"
+        if not self._models_hold(limits):
+            return self._drawn(limits)
         if far_out or far_in:
             return 0.0 if far_out else 1.0
         chance = p_all_stations(forms, {leaf.key: self._term_of(leaf) for leaf in self._spread_leaves()})
@@ -296,6 +299,32 @@ class _Chance:
         if verdict_of(low, self.settings) == verdict_of(high, self.settings):
             return chance.p
         return self._drawn(limits)
+
+    def _models_hold(self, limits: list[int]) -> bool:
+        """Whether a few draws through the very rule come out as the linear models say.
+
+        A station that leaves its stop, or a flange that rocks, makes the linear models wrong: then drawing decides.
+        """
+        question = self.question
+        models = self.linear_models()
+        for run in range(CHECKS):
+            values = list(question.nominal)
+            errors = {}
+            for place, index in enumerate(question.spread):
+                leaf = question.leaves[index]
+                assert leaf.dimension is not None
+                # Signs from a fixed pattern: every input one standard uncertainty off, in another mix each time, which
+                # is as far from the nominal values as draws of so many inputs lie.
+                sign = 1.0 if (place * 2654435761 + run * 40503) >> 7 & 1 else -1.0
+                errors[leaf.key] = sign * leaf.dimension.u
+                values[index] += errors[leaf.key]
+            for (_, found), model in zip(self.stations(values), models, strict=True):
+                said = model.mean + sum(slope * errors[key] for key, slope in model.slopes.items())
+                for index in limits:
+                    margin = abs(self.margin(index, model.mean, question.nominal))
+                    if abs(found - said) > max(0.25 * margin, 0.5 * model.u):
+                        return False
+        return True
 
     def _drawn(self, limits: list[int]) -> float:
         """Monte Carlo through the very rule function, each dimension drawn under its own name."""
@@ -369,6 +398,7 @@ class _Chance:
         if self._models is None:
             question = self.question
             base = self.stations(question.nominal)
+            near = self._near()
             slopes: list[dict[str, float]] = [{} for _ in base]
             variance = [0.0] * len(base)
             for index in question.spread:
@@ -378,7 +408,7 @@ class _Chance:
                 up, down = list(question.nominal), list(question.nominal)
                 up[index] += u
                 down[index] -= u
-                above, below = self.stations(up), self.stations(down)
+                above, below = near(up), near(down)
                 for at, (high, low) in enumerate(zip(above, below, strict=True)):
                     slope = (high[1] - low[1]) / (2 * u)
                     if slope:
@@ -389,6 +419,14 @@ class _Chance:
                 for (name, mean), slope, var in zip(base, slopes, variance, strict=True)
             ]
         return self._models
+
+    def _near(self) -> Callable[[Sequence[Any]], list[tuple[str, Any]]]:
+        """The stations' quantities near the nominal values: the rule's tangent where it has one, else the rule."""
+        rule = self.question.rule
+        if rule.tangent is None:
+            return self.stations
+        cheap = rule.tangent(*self.question.arguments(self.question.nominal))
+        return lambda values: list(cheap(*self.question.arguments(values)))
 
     def _worst_model(self) -> _Linear:
         worst, _ = self.worst(self.question.nominal)

@@ -73,6 +73,7 @@ KINDS: dict[str, Kind] = {
     "expansion": Kind("a thermal expansion", "1/kelvin", "ppm/K", "ppm/K", "12 ppm/K"),
     "per_length": Kind("a count per length", "1/meter", "/mm", "tpi", "18 tpi"),
     "number": Kind("a plain number", "dimensionless", "", "", "36"),
+    "slope": Kind("a rise over a length", "dimensionless", "mm/m", "in/ft", "0.33 mm/m or 0.004 in/ft"),
     "percent": Kind("a percentage", "dimensionless", "%", "%", "58 %"),
 }
 
@@ -232,6 +233,8 @@ _TABLE: tuple[tuple[str, str, str, str], ...] = (
     ("per_length", "1/inch", "1/0.0254", "tpi /in"),
     ("number", "dimensionless", "1", ""),
     ("percent", "percent", "0.01", "% percent pct"),
+    ("slope", "millimeter/meter", "0.001", "mm/m"),
+    ("slope", "inch/foot", "1/12", "in/ft"),
 )  # fmt: skip
 
 # What cannot be one unit, and what to write in its place.
@@ -243,7 +246,7 @@ _HINTS = {
 }
 _SOME_UNITS = "use a unit such as mm, in, thou, kPa, psi, bar, N.m, ft-lb, L/h, degC"
 # Pint counts a turn as 2 pi and a degree as pi/180 of nothing: joined to other units they would vanish into a factor.
-_NOT_TO_JOIN = {"angle", "speed", "temperature", "temperature_difference", "number", "percent"}
+_NOT_TO_JOIN = {"angle", "speed", "temperature", "temperature_difference", "number", "percent", "slope"}
 
 
 def key(written: str) -> str:

@@ -31,6 +31,7 @@ SHOWN: dict[str, tuple[str, float]] = {
     "time": ("us", 1e-6),
     "number": ("", 1.0),
     "percent": ("pct", 1e-2),
+    "slope": ("mm_per_m", 1e-3),
 }
 
 

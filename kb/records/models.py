@@ -63,7 +63,9 @@ def model_of(kind: str) -> type[Strict]:
     if kind in KINDS:
         return _part_model(kind)
     shown = kind if isinstance(kind, str) else repr(kind)
-    raise unknown("kind", shown, record_kinds(), list_with="matchmark rules --kinds")
+    fault = unknown("kind", shown, record_kinds())
+    fault.step = fault.step or f"it is one of: {', '.join(record_kinds())}"
+    raise fault
 
 
 def record_kinds() -> tuple[str, ...]:

@@ -72,18 +72,20 @@ def refuse_absurd(feature: Feature, value: float, half: float = 0.0) -> None:
     if feature.plausible is None:
         return
     low, high = feature.plausible
+    width = high - low
+    if value < 0.0 <= low:
+        why = "{} is negative"
+    elif value == 0.0 < low:
+        why = "{} cannot be"
+    elif not low - width <= value <= high + width:
+        why = "{} is absurd"
+    elif half > 3.0 * width:
+        why, value = "a tolerance of {} is absurd", half
+    else:
+        return
     show = units.show
     step = f"plausible is {show(low, feature.quantity)} to {show(high, feature.quantity)}: check figure and unit"
-    shown = show(value, feature.quantity)
-    if value < 0.0 <= low:
-        raise RecordFault(f"{shown} is negative", step=step)
-    if value == 0.0 < low:
-        raise RecordFault(f"{shown} cannot be", step=step)
-    width = high - low
-    if not low - width <= value <= high + width:
-        raise RecordFault(f"{shown} is absurd", step=step)
-    if half > 3.0 * width:
-        raise RecordFault(f"a tolerance of {show(half, feature.quantity)} is absurd", step=step)
+    raise RecordFault(why.format(show(value, feature.quantity)), step=step)
 
 
 def instrument_reads(measures: tuple[str, ...] | list[str], quantity: str) -> bool:

@@ -136,11 +136,12 @@ class Rule(NamedTuple):
     function: Callable[..., Any]
     inputs: tuple[Input, ...]
     limits: tuple[Limit, ...]
-    cases: tuple[Case, ...]
+    given_cases: Sequence[Case] | Callable[[], Sequence[Case]]
     when: tuple[tuple[RoleFeature, tuple[str, ...]], ...]
     advice: str
     caution: str
     detail: Callable[..., Any] | None
+    tangent: Callable[..., Callable[..., Any]] | None
     worst: str
     lesson: str
     module: str
@@ -167,6 +168,11 @@ class Rule(NamedTuple):
         """Roles that change the answer when they are filled."""
         needed = set(self.roles)
         return tuple(dict.fromkeys(each.of.role for each in self.inputs if each.of.role not in needed))
+
+    @property
+    def cases(self) -> tuple[Case, ...]:
+        """The worked examples."""
+        return tuple(self.given_cases() if callable(self.given_cases) else self.given_cases)
 
     @property
     def formula(self) -> str:
@@ -201,18 +207,20 @@ def rule(
     *,
     asks: str,
     limits: Sequence[Limit],
-    cases: Sequence[Case],
+    cases: Sequence[Case] | Callable[[], Sequence[Case]],
     when: Mapping[Any, tuple[str, ...]] | None = None,
     advice: str = "",
     caution: str = "",
     detail: Callable[..., Any] | None = None,
+    tangent: Callable[..., Callable[..., Any]] | None = None,
     worst: str = "least",
 ) -> Callable[[Callable[..., Any]], Rule]:
     """Declare a rule.
 
     quantity: a key of `kb.records.SHOWN` (the function returns SI). form: one of FORMS. asks: the question as a fitter
-    would put it. when: choice features and the codes under which the rule applies. advice: what a good build aims at.
+    would put it. cases: worked examples, or a function that makes them when they are asked for. when: choice features and the codes under which the rule applies. advice: what a good build aims at.
     detail: a function of the same inputs that returns a mapping with more than the one figure (stations, a curve).
+    tangent: a function of the same inputs that returns a cheaper function, equal to the rule near them to first order.
     worst: for stations, whether the 'least' or the 'most' of the station quantities decides.
     """
 
@@ -222,9 +230,9 @@ def rule(
         if id in RULES and RULES[id].module != function.__module__:
             raise ValueError(f"two rules are called {id!r}: {RULES[id].module} and {function.__module__}")
         made = Rule(
-            id, subsystem, quantity, form, asks, function, _inputs(function), tuple(limits), tuple(cases),
+            id, subsystem, quantity, form, asks, function, _inputs(function), tuple(limits), cases,
             tuple((feature, tuple(codes)) for feature, codes in (when or {}).items()),
-            advice, caution, detail, worst, _lesson(function), function.__module__,
+            advice, caution, detail, tangent, worst, _lesson(function), function.__module__,
         )  # fmt: skip
         RULES[id] = made
         return made

@@ -46,16 +46,22 @@ def _case(holds: bool, **changed: Any) -> Case:
 
 _HOT = {"speed": 5500 / 60, "temperature": 383.15}
 _COLD = {"speed": 900 / 60, "temperature": 278.15}
-hot_cases = (
-    _case(True, **_HOT),
-    _case(True, **_HOT, pump_allows=_due(**_HOT)),
-    _case(False, **_HOT, bore=11 * mm),
-)
-cold_cases = (
-    _case(True, **_COLD, bore=25 * mm, screen_open=0.7, pump_allows=60 * kpa),
-    _case(True, **_COLD, pump_allows=_due(**_COLD)),
-    _case(False, **_COLD, bore=13 * mm),
-)
+
+
+def hot_cases() -> tuple[Case, ...]:
+    return (
+        _case(True, **_HOT),
+        _case(True, **_HOT, pump_allows=_due(**_HOT)),
+        _case(False, **_HOT, bore=11 * mm),
+    )
+
+
+def cold_cases() -> tuple[Case, ...]:
+    return (
+        _case(True, **_COLD, bore=25 * mm, screen_open=0.7, pump_allows=60 * kpa),
+        _case(True, **_COLD, pump_allows=_due(**_COLD)),
+        _case(False, **_COLD, bore=13 * mm),
+    )
 
 
 def suction_detail(

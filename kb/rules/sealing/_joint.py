@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import Any
 
 from kb.standards.gaskets import preload_from_torque, rectangle_inertia
 from kb.standards.seating import FlangeResult, flange_seat
 from kb.standards.seating_rigid import Station
+from kb.standards.seating_tangent import Tangent, tangent
 
 NO_CLAMP = -1.0  # squeeze counted where no bolts hold the flange down around a station
 
@@ -65,6 +66,13 @@ def seat(stations: tuple[Station, ...], stiffness_ei: float) -> FlangeResult:
     return flange_seat(stations, stiffness_ei=stiffness_ei)
 
 
+@lru_cache(maxsize=64)
+def near(stations: tuple[Station, ...], stiffness_ei: float) -> Tangent | None:
+    """The tangent of the seated flange."""
+    found = seat(stations, stiffness_ei).stations
+    return tangent(stations, [each.gap for each in found], [each.force for each in found], stiffness_ei)
+
+
 class Joint:
     """The arguments that every sealing rule shares, turned into stations and a seat."""
 
@@ -97,3 +105,20 @@ class Joint:
             for station, each in zip(self.stations, self.result.stations, strict=True)
             if bool(station.passage) == passages
         ]
+
+    def squeezes_near(self, passages: bool) -> Callable[..., list[tuple[str, float]]]:
+        """A function of the same arguments as Joint that gives the squeezes to first order about this joint."""
+        model = None if self.bottomed else near(self.stations, self.ei)
+
+        def squeezes(*given: Any) -> list[tuple[str, float]]:
+            other = Joint(*given)
+            if model is None or other.bottomed or other.ei != self.ei:
+                return other.squeezes(passages)
+            gaps = model.gaps(other.stations)
+            return [
+                (each.id, (station.free - gap) / station.free if each.clamped or not station.passage else NO_CLAMP)
+                for station, each, gap in zip(other.stations, self.result.stations, gaps, strict=True)
+                if bool(station.passage) == passages
+            ]
+
+        return squeezes

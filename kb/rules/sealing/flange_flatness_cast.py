@@ -15,7 +15,7 @@ def _hump(height: float) -> list[At]:
 @rule(
     "flange-flatness-cast",
     "sealing",
-    "number",
+    "slope",
     "rough",
     asks="Is the cast pan's flange flat enough along the rail?",
     limits=(

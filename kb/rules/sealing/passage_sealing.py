@@ -42,6 +42,7 @@ from kb.rules.sealing._remedy import joint_detail
     ),
     cases=passage_sealing_cases,
     detail=lambda *given: joint_detail(Joint(*given), passages=True),
+    tangent=lambda *given: Joint(*given).squeezes_near(passages=True),
     advice="Rubber bead 20 to 35 %, cork-rubber 25 to 45 % (from memory).",
 )
 def passage_sealing(

@@ -41,6 +41,7 @@ from kb.rules.sealing._remedy import joint_detail
     ),
     cases=rail_sealing_cases,
     detail=lambda *given: joint_detail(Joint(*given), passages=False),
+    tangent=lambda *given: Joint(*given).squeezes_near(passages=False),
     advice="Rubber bead 20 to 35 %, cork-rubber 25 to 45 % (from memory).",
 )
 def rail_sealing(

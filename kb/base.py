@@ -1,0 +1,218 @@
+"""An open knowledge base: the calls that command line, pages and scripts share.
+
+from kb import Base
+with Base("matchmark.db") as base:
+    answer = base.check("drover")
+    print(answer.verdict)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from types import TracebackType
+from typing import Any
+
+from kb import known, units
+from kb.build import Build
+from kb.chance import Settings
+from kb.errors import Fault, near, unknown
+from kb.judge import Answer, answer
+from kb.measure import Dimension, Reading
+from kb.records import Feature
+from kb.records.part import Part
+from kb.records.values import read_dimension
+from kb.roles import base_role, role, role_feature
+from kb.rules import Rule, load_rules, rule_named
+from kb.store import read
+
+
+class Base:
+    """A knowledge base opened for reading. Faults: StoreFault for a file that is none, UnknownName for what is not in it."""
+
+    def __init__(self, path: str) -> None:
+        self.path = path
+        self._con = read.open_readonly(path)
+
+    def __enter__(self) -> Base:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        self._con.close()
+
+    # -- parts and builds ----------------------------------------------------------------------------------------
+
+    def part(self, id: str) -> Part:
+        """The part with this id, everything that it is based on taken in."""
+        return read.part(self._con, id)
+
+    def ids(self, kind: str = "") -> list[str]:
+        """Ids of the parts of a kind, or of all builds, incompatibilities, sources, ..."""
+        return read.ids(self._con, kind)
+
+    def build(
+        self,
+        id: str = "",
+        roles: Mapping[str, str] | None = None,
+        overrides: Mapping[str, str] | None = None,
+        own_limits: Mapping[str, str] | None = None,
+    ) -> Build:
+        """A recorded build, or one made of `roles` (role -> part id); `roles` also replace parts of a recorded one.
+
+        overrides: `pan.sump_depth` -> "188 mm", a value to try. own_limits: `rule.limit` -> "2 mm".
+        """
+        filled: dict[str, str] = {}
+        owned: frozenset[str] = frozenset()
+        limits: dict[tuple[str, str], tuple[float, str]] = {}
+        name, notes = "", ""
+        if id:
+            record = read.build(self._con, id)
+            filled = {each: entry.part for each, entry in record.roles.items()}
+            owned = frozenset(each for each, entry in record.roles.items() if entry.owned)
+            for own in record.own_limits:
+                limits[own.rule, own.limit] = own_limit(
+                    own.rule, own.limit, own.value, f"own limit of this build: {own.why}"
+                )
+            name, notes = record.name, record.notes
+        for each, part_id in (roles or {}).items():
+            role(each, place=f"{each}={part_id}")
+            filled[each] = part_id
+        if not filled:
+            raise Fault("no part is named", step="name a build, or parts as role=part, for example pan=... pickup=...")
+        found = read.parts(self._con, filled.values())
+        parts = {each: found[part_id] for each, part_id in filled.items()}
+        for each, part in parts.items():
+            wanted = role(each).kind.kind
+            if part.kind != wanted:
+                fitting = read.ids(self._con, wanted)
+                raise Fault(
+                    f"{part.id} is a {part.kind.replace('_', ' ')}, and the role {base_role(each)} takes a "
+                    f"{wanted.replace('_', ' ')}",
+                    place=f"{each}={part.id}",
+                    step=near(part.id, fitting) or f"name one of: {', '.join(fitting[:5])}",
+                )
+        for path, text in (overrides or {}).items():
+            parts = _overridden(parts, path, text)
+        for path, text in (own_limits or {}).items():
+            rule_id, _, limit = path.partition(".")
+            limits[rule_id, limit] = own_limit(rule_id, limit, text, "limit given with this check")
+        if not name:
+            name = "These parts together"
+        return Build(id or "parts", name, parts, owned, limits, notes)
+
+    # -- checking ------------------------------------------------------------------------------------------------
+
+    def check(
+        self,
+        id: str = "",
+        roles: Mapping[str, str] | None = None,
+        overrides: Mapping[str, str] | None = None,
+        own_limits: Mapping[str, str] | None = None,
+        *,
+        rules: Iterable[str] = (),
+        subsystem: str = "",
+        settings: Settings | None = None,
+    ) -> Answer:
+        """Put the rules to a build (arguments as for `build`): all of them, those named, or those of a subsystem."""
+        build = self.build(id, roles, overrides, own_limits)
+        if settings is None:
+            record = read.build(self._con, id) if id else None
+            settings = Settings(record.fits_at, record.not_at) if record else Settings()
+        clashes = known.clashes(build, self.incompatibilities(), self.lines(build))
+        return answer(build, chosen_rules(rules, subsystem), settings, clashes)
+
+    def incompatibilities(self) -> list[known.Incompatibility]:
+        """All recorded incompatibilities that nobody refuted."""
+        return read.incompatibilities(self._con)
+
+    def lines(self, build: Build) -> dict[str, tuple[str, ...]]:
+        """For each part of the build its own id and those of everything it is based on."""
+        return read.ancestry(self._con, [part.id for part in build.parts.values()])
+
+
+def chosen_rules(names: Iterable[str] = (), subsystem: str = "") -> list[Rule]:
+    """The rules with these names, else those of the subsystem, else all."""
+    named = [rule_named(name) for name in names]
+    if named:
+        return named
+    rules = list(load_rules().values())
+    if subsystem:
+        known_subsystems = sorted({rule.subsystem for rule in rules})
+        if subsystem not in known_subsystems:
+            raise unknown("subsystem", subsystem, known_subsystems, list_with="matchmark rules")
+        rules = [rule for rule in rules if rule.subsystem == subsystem]
+    return rules
+
+
+def own_limit(rule_id: str, limit: str, text: str, why: str) -> tuple[float, str]:
+    """(SI value, why) of a limit that a builder sets; Fault if the rule has no such limit or the text is no such value."""
+    place = f"{rule_id}.{limit}"
+    rule = rule_named(rule_id, place=place)
+    names = [each.name for each in rule.limits]
+    if limit not in names:
+        raise unknown(f"limit of {rule_id}", limit, names, place=place, list_with=f"matchmark rules {rule_id}")
+    return units.parse(text, rule.quantity, place=place).value, why
+
+
+def _overridden(parts: Mapping[str, Part], path: str, text: str) -> dict[str, Part]:
+    """The parts with one value replaced by what the user wants to try."""
+    place = f"{path}={text[:40]}"
+    role_name, feature_path = path.partition(".")[::2]
+    head, _, rest = feature_path.partition(".")
+    named = role_feature(f"{role_name}.{head}", place=place)
+    if role_name not in parts:
+        raise Fault(f"no part fills the role {role_name}", place=place, step=f"name one too: {role_name}=...")
+    part = parts[role_name]
+    facts = dict(part.facts)
+    if rest:
+        facts[head] = _entry_overridden(facts.get(head), named.feature, rest, text, place)
+    else:
+        facts[head] = read_value(named.feature, text, place)
+    return {**parts, role_name: part._replace(facts=facts)}
+
+
+def _entry_overridden(entries: Any, feature: Feature, rest: str, text: str, place: str) -> Any:
+    entry_id, _, field = rest.partition(".")
+    if feature.item is None or not isinstance(entries, tuple):
+        raise Fault(f"{feature.name} has no entries to change", place=place, step="give the whole feature a value")
+    ids = [entry["id"] for entry in entries]
+    if entry_id not in ids:
+        raise unknown(f"entry of {feature.name}", entry_id, ids, place=place)
+    if field not in feature.item.features:
+        raise unknown(f"field of {feature.name}", field, feature.item.features, place=place)
+    value = read_value(feature.item.features[field], text, place)
+    return tuple({**entry, field: value} if entry["id"] == entry_id else entry for entry in entries)
+
+
+def read_value(feature: Feature, text: str, place: str) -> Any:
+    """A feature's value from the text of a flag or a form; exact unless the text carries a tolerance."""
+    text = text.strip()
+    if text in ("?", "unknown"):
+        return None
+    if feature.sort == "dimension":
+        try:
+            found = read_dimension(feature, text)
+        except Fault as fault:
+            raise fault.at(place) from None
+        half = found.get("half")
+        terms = (Reading(found["si"], half, how="user").term(feature.quantity),) if half else ()
+        return Dimension(found["si"], terms, "user", text=text)
+    if feature.sort == "position":
+        return units.parse(text, feature.quantity, place=place).value
+    if feature.sort == "flag":
+        if text.lower() not in ("yes", "no", "true", "false"):
+            raise Fault(f"{text[:40]!r} is neither yes nor no", place=place, step="write yes or no")
+        return text.lower() in ("yes", "true")
+    if feature.sort == "count":
+        if not text.isdigit():
+            raise Fault(f"{text[:40]!r} is no whole number", place=place, step="write it in digits, for example 36")
+        return int(text)
+    if feature.sort == "codes":
+        return frozenset(part.strip() for part in text.split(",") if part.strip())
+    if feature.options and text not in feature.options:
+        raise unknown(f"choice for {feature.name}", text, feature.options, place=place, list_with="the part's page")
+    return text

@@ -1,0 +1,359 @@
+"""The command `matchmark`: a thin face over the same calls that scripts use.
+
+Exit status: 0 fits (or done), 1 does not fit, 2 usage or bad input, 3 cannot tell.
+Only what a command needs is imported by it: `check` answers in a few times the time that Python takes to start.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
+
+from kb.errors import Fault, near
+
+DATABASE = "matchmark.db"
+Command = Callable[[argparse.Namespace], int]
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; the console script's entry point."""
+    words = sys.argv[1:] if argv is None else list(argv)
+    parser = build_parser()
+    try:
+        given = parser.parse_args(words)
+        run: Command = given.run
+        return run(given)
+    except Fault as fault:
+        print(fault, file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        # The reader of our output has gone (`| head`): nothing is wrong, and nobody is left to tell.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        print("stopped; nothing was changed", file=sys.stderr)
+        return 130
+    except Exception as error:  # a person gets words, never a traceback
+        if os.environ.get("MATCHMARK_TRACEBACK"):
+            raise
+        print(
+            f"this is a fault in Matchmark itself: {type(error).__name__}: {str(error)[:200]}\n"
+            "  next: run it again with MATCHMARK_TRACEBACK=1 and report what it prints; your records are as they were",
+            file=sys.stderr,
+        )
+        return 2
+
+
+class _Parser(argparse.ArgumentParser):
+    """argparse with our words for a misspelt command."""
+
+    def error(self, message: str) -> Any:
+        if "invalid choice" in message and "'" in message:
+            word = message.split("'")[1]
+            step = near(word, COMMANDS) or f"commands are {', '.join(COMMANDS)}"
+            print(f"there is no command {word[:60]!r}\n  next: {step}; see matchmark --help", file=sys.stderr)
+        else:
+            print(f"{message}\n  next: see {self.prog} --help", file=sys.stderr)
+        raise SystemExit(2)
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The whole command line; `kb/publish.py` writes its reference from it."""
+    parser = _Parser(
+        prog="matchmark",
+        description="Will these parts fit together? Knowledge base and fitment rules for engine swaps from mixed parts.",
+        epilog="Exit status: 0 fits or done, 1 does not fit, 2 usage or bad input, 3 cannot tell.",
+    )
+    from kb import __version__
+
+    parser.add_argument("--version", action="version", version=f"matchmark {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for name, (words, declare) in COMMANDS.items():
+        sub = commands.add_parser(name, help=words, description=words[:1].upper() + words[1:] + ".")
+        sub.add_argument(
+            "--db",
+            metavar="FILE",
+            default=os.environ.get("MATCHMARK_DB", DATABASE),
+            help=f"the database (default: $MATCHMARK_DB, else {DATABASE})",
+        )
+        declare(sub)
+    return parser
+
+
+def _answer_options(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--json", action="store_true", help="print plain data for a script")
+    sub.add_argument("--units", choices=("mm", "in", "in64"), default="mm", help="units of what is printed")
+
+
+# -- demo, init, load, dump ----------------------------------------------------------------------------------------
+
+
+def _demo(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("build", nargs="?", default="drover", help="build of the sample to check (default: drover)")
+    sub.set_defaults(run=_run_demo)
+
+
+def _run_demo(given: argparse.Namespace) -> int:
+    from kb.report import as_text
+
+    if not os.path.exists(given.db):
+        from kb.store.load import init
+
+        init(given.db, sample=True)
+    from kb.base import Base
+
+    with Base(given.db) as base:
+        answer = base.check(given.build)
+    print(as_text(answer))
+    print(f"The sample is in {given.db}. Try next:")
+    print("  matchmark check drover-good             the same engine with parts that fit")
+    print("  matchmark serve                         browse it, then open the address that it prints")
+    return 0
+
+
+def _init(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("file", nargs="?", help="the database to make (default: what --db says)")
+    sub.add_argument("--sample", action="store_true", help="fill it with the invented sample scenario")
+    sub.set_defaults(run=_run_init)
+
+
+def _run_init(given: argparse.Namespace) -> int:
+    from kb.store.load import init
+
+    path = given.file or given.db
+    with _Progress() as progress:
+        report = init(path, sample=given.sample, by=_who(), progress=progress)
+    print(f"made {path}" + (f": {report}" if given.sample else ", empty: fill it with matchmark load"))
+    return 0
+
+
+def _load(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("paths", nargs="+", metavar="PATH", help="record files (YAML, JSON, CSV) or folders of them")
+    sub.add_argument(
+        "--keep-good", action="store_true", help="load the records without faults even if others have some"
+    )
+    sub.add_argument("--by", default="", help="who says so (default: your login name)")
+    sub.set_defaults(run=_run_load)
+
+
+def _run_load(given: argparse.Namespace) -> int:
+    from kb.store.load import load
+
+    with _Progress() as progress:
+        report = load(given.db, given.paths, by=given.by or _who(), keep_good=given.keep_good, progress=progress)
+    for fault in report.faults:
+        print(fault, file=sys.stderr)
+    print(f"{given.db}: {report}")
+    return 2 if report.faults else 0
+
+
+def _dump(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("folder", help="folder for the record files, one a record")
+    sub.add_argument("--form", choices=("yaml", "json", "csv"), default="yaml", help="form of the files")
+    sub.set_defaults(run=_run_dump)
+
+
+def _run_dump(given: argparse.Namespace) -> int:
+    from kb.store.dump import dump
+
+    print(f"{given.folder}: {dump(given.db, given.folder, form=given.form)}")
+    return 0
+
+
+class _Progress:
+    """A progress bar on a terminal, one a stage of the work; nothing where nobody watches."""
+
+    def __init__(self) -> None:
+        self._bar: Any = None
+        self._stage = ""
+
+    def __enter__(self) -> Callable[[str, int, int], None]:
+        return self._tell
+
+    def __exit__(self, *_: object) -> None:
+        self._close()
+
+    def _close(self) -> None:
+        if self._bar is not None:
+            self._bar.__exit__(None, None, None)
+            self._bar = None
+
+    def _tell(self, stage: str, done: int, total: int) -> None:
+        if stage != self._stage:
+            from click import progressbar
+
+            self._close()
+            self._stage = stage
+            self._bar = progressbar(length=total, label=stage, file=sys.stderr, hidden=not sys.stderr.isatty())
+            self._bar.__enter__()
+        self._bar.update(done - self._bar.pos)
+
+
+def _who() -> str:
+    from getpass import getuser
+
+    try:
+        return getuser()
+    except (OSError, KeyError, ImportError):
+        return "unknown"
+
+
+# -- check ---------------------------------------------------------------------------------------------------------
+
+
+def _check(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument(
+        "what",
+        nargs="+",
+        metavar="WHAT",
+        help="a build, or role=part pairs (pan=deep-pan pickup=short-tube), or values to try (pan.sump_depth='188 mm')",
+    )
+    sub.add_argument("--rule", action="append", default=[], help="ask this rule only (may be repeated)")
+    sub.add_argument(
+        "--subsystem", default="", help="ask the rules of one subsystem only: oil, sealing, clearance, trigger"
+    )
+    sub.add_argument("--limit", action="append", default=[], metavar="RULE.LIMIT=VALUE", help="a limit of your own")
+    sub.add_argument("--fits-at", type=float, help="probability from which it says fits (default 0.975)")
+    sub.add_argument("--not-at", type=float, help="probability up to which it says does not fit (default 0.025)")
+    sub.add_argument("--seed", type=int, default=1, help="seed of the random draws")
+    sub.add_argument("--full", action="store_true", help="show inputs and reasons of what fits, too")
+    _answer_options(sub)
+    sub.set_defaults(run=_run_check)
+
+
+def _run_check(given: argparse.Namespace) -> int:
+    from kb.base import Base
+    from kb.report import EXIT, as_text
+
+    build, roles, overrides = _targets(given.what)
+    limits = dict(_pair(text, "--limit") for text in given.limit)
+    with Base(given.db) as base:
+        answer = base.check(
+            build, roles, overrides, limits, rules=given.rule, subsystem=given.subsystem, settings=_settings(given)
+        )
+    if given.json:
+        _print_json(answer, given.units)
+    else:
+        print(as_text(answer, system=given.units, width=_width(), full=given.full), end="")
+    return EXIT[answer.verdict]
+
+
+def _print_json(answer: Any, system: str) -> None:
+    import json
+
+    from kb.report import as_json
+
+    print(json.dumps(as_json(answer, system=system), indent=2, ensure_ascii=False))
+
+
+def _settings(given: argparse.Namespace) -> Any:
+    """Settings from flags; None when there are none, so that those of the build count."""
+    if given.fits_at is None and given.not_at is None and given.seed == 1:
+        return None
+    from kb.chance import Settings
+
+    usual = Settings()
+    fits_at = usual.fits_at if given.fits_at is None else given.fits_at
+    not_at = usual.not_at if given.not_at is None else given.not_at
+    return Settings(fits_at, not_at, seed=given.seed)
+
+
+def _targets(words: Iterable[str]) -> tuple[str, dict[str, str], dict[str, str]]:
+    """(build, roles, overrides) from the words of `check`."""
+    build, roles, overrides = "", {}, {}
+    for word in words:
+        if "=" not in word:
+            if build:
+                raise Fault(
+                    f"two builds are named: {build[:40]} and {word[:40]}", step="name one build; parts are role=part"
+                )
+            build = word
+            continue
+        name, value = _pair(word, "WHAT")
+        target = overrides if "." in name else roles
+        if name in target:
+            raise Fault(f"{name} is given twice", place=word[:60], step="give it once")
+        target[name] = value
+    return build, roles, overrides
+
+
+def _pair(word: str, where: str) -> tuple[str, str]:
+    name, sep, value = word.partition("=")
+    if not sep or not name.strip() or not value.strip():
+        raise Fault(f"{word[:60]!r} is no name=value", place=where, step="write for example pan=deep-pan")
+    return name.strip(), value.strip()
+
+
+def _width() -> int:
+    try:
+        columns = os.get_terminal_size().columns
+    except OSError:
+        columns = 80
+    return max(40, min(columns, 100))
+
+
+# -- rules ---------------------------------------------------------------------------------------------------------
+
+
+def _rules(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("rule", nargs="?", help="show this rule whole; without it, list all")
+    sub.add_argument("--subsystem", default="", help="list the rules of one subsystem")
+    sub.add_argument("--roles", action="store_true", help="list the roles and the features that each has")
+    _answer_options(sub)
+    sub.set_defaults(run=_run_rules)
+
+
+def _run_rules(given: argparse.Namespace) -> int:
+    from kb import catalogue
+
+    if given.roles:
+        print(catalogue.roles_text(given.json, _width()), end="")
+    elif given.rule:
+        print(catalogue.rule_text(given.rule, given.json, given.units, _width()), end="")
+    else:
+        print(catalogue.rules_text(given.subsystem, given.json, _width()), end="")
+    return 0
+
+
+# -- incompat ------------------------------------------------------------------------------------------------------
+
+
+def _incompat(sub: argparse.ArgumentParser) -> None:
+    from kb.incompat_cli import declare
+
+    declare(sub)
+
+
+# -- serve ---------------------------------------------------------------------------------------------------------
+
+
+def _serve(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--host", default="127.0.0.1", help="address to listen on (default: this machine only)")
+    sub.add_argument("--port", type=int, default=8640, help="port (default: 8640; 0 takes a free one)")
+    sub.add_argument("--public", action="store_true", help="for a club's server: nothing can be written")
+    sub.set_defaults(run=_run_serve)
+
+
+def _run_serve(given: argparse.Namespace) -> int:
+    from kb.web.serve import serve
+
+    return serve(given.db, host=given.host, port=given.port, public=given.public)
+
+
+COMMANDS: dict[str, tuple[str, Callable[[argparse.ArgumentParser], None]]] = {
+    "demo": ("check the built-in sample build and say what to try next", _demo),
+    "init": ("make a database, empty or with the sample", _init),
+    "load": ("read record files into the database, all or nothing", _load),
+    "dump": ("write the database back into record files", _dump),
+    "check": ("say whether parts fit, why not, and what to measure", _check),
+    "rules": ("list the rules, or show one with its limits and sources", _rules),
+    "incompat": ("record an incompatibility that you found, list, review them", _incompat),
+    "serve": ("browse the database and its pages", _serve),
+}
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,284 @@
+"""`matchmark incompat`: write down a clash that you found, list and show them, confirm or refute one."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+from kb.errors import Fault
+
+FOUND = ("build", "bench", "listing", "report")
+
+
+def declare(sub: argparse.ArgumentParser) -> None:
+    """The sub-commands and their flags."""
+    actions = sub.add_subparsers(dest="action", metavar="ACTION", required=True)
+    add = actions.add_parser("add", help="record one: by flags, from a file, or asked step by step")
+    add.add_argument("file", nargs="?", help="a record file (YAML or JSON) that holds it")
+    add.add_argument("--id", default="", help="short name (default: made from the title)")
+    add.add_argument("--title", default="", help="one line that names the clash")
+    add.add_argument(
+        "--party",
+        action="append",
+        default=[],
+        metavar="ROLE=PART",
+        help="one side: role=part-id, or a class of parts as role.feature=condition (pan.sump_depth='< 180 mm'); repeat",
+    )
+    add.add_argument("--symptom", default="", help="what a builder notices")
+    add.add_argument("--cause", default="", help="why it happens")
+    add.add_argument("--found", choices=FOUND, default=None, help="how it was found")
+    add.add_argument("--evidence", action="append", default=[], metavar="TEXT", help="what was seen; repeat")
+    add.add_argument(
+        "--reading",
+        action="append",
+        default=[],
+        metavar="ROLE.FEATURE=VALUE",
+        help="a measurement that shows it, in workshop notation; repeat",
+    )
+    add.add_argument("--remedy", default="", help="what helps")
+    add.add_argument(
+        "--harm", action="append", default=[], help="destroys, no_start, fire, leaks, wears, nuisance; repeat"
+    )
+    add.add_argument("--milestone", default="", help="first milestone that it blocks: prime, crank, fire, drive")
+    add.add_argument("--by", default="", help="who found it (default: your login name)")
+    actions.add_parser("list", help="list them").add_argument(
+        "--status", choices=("reported", "confirmed", "refuted"), default=None, help="only these"
+    )
+    show = actions.add_parser("show", help="show one whole")
+    show.add_argument("id", help="its short name")
+    for name, words in (("confirm", "say that you saw it too"), ("refute", "say that it is not so")):
+        review = actions.add_parser(name, help=words)
+        review.add_argument("id", help="its short name")
+        review.add_argument("--reason", required=True, help="why you say so")
+        review.add_argument("--by", default="", help="who says so (default: your login name)")
+    for action in actions.choices.values():
+        action.add_argument("--json", action="store_true", help="print plain data for a script")
+    sub.set_defaults(run=run)
+
+
+def run(given: argparse.Namespace) -> int:
+    """Do what was asked; exit status 0."""
+    actions = {"add": _add, "list": _list, "show": _show, "confirm": _review, "refute": _review}
+    actions[given.action](given)
+    return 0
+
+
+def _add(given: argparse.Namespace) -> None:
+    from kb.cli import _who
+    from kb.store.write import write_record
+
+    by = given.by or _who()
+    if given.file:
+        record, origin = _from_file(given.file), given.file
+    elif given.title or given.party or given.symptom:
+        record, origin = _from_flags(given), "command"
+    else:
+        record, origin = _asked(), "command"
+    record.setdefault("by", by)
+    write_record(given.db, record, by=by, origin=origin, new=True)
+    if given.json:
+        _print(record)
+    else:
+        print(f"recorded {record['id']}: the next check of such parts will show it")
+
+
+def _from_file(path: str) -> dict[str, Any]:
+    from kb.reading_files import read_file
+
+    found = read_file(path)
+    wrong = [each for each in found if each.data.get("kind") != "incompatibility"]
+    if len(found) != 1 or wrong:
+        raise Fault(
+            "it does not hold exactly one incompatibility",
+            place=path,
+            step="load files of several records with: matchmark load",
+        )
+    return dict(found[0].data)
+
+
+def _from_flags(given: argparse.Namespace) -> dict[str, Any]:
+    missing = [
+        flag
+        for flag, value in (
+            ("--title", given.title),
+            ("--party", given.party),
+            ("--symptom", given.symptom),
+            ("--found", given.found),
+            ("--harm", given.harm),
+            ("--milestone", given.milestone),
+        )
+        if not value
+    ]
+    if missing:
+        raise Fault(f"{', '.join(missing)} is missing", step="add it, or give no flags at all to be asked step by step")
+    record: dict[str, Any] = {
+        "kind": "incompatibility",
+        "id": given.id or slug(given.title),
+        "title": given.title,
+        "parties": parties(given.party),
+        "symptom": given.symptom,
+        "found": given.found,
+        "found_date": _today(),
+        "harm": given.harm,
+        "milestone": given.milestone,
+    }
+    evidence = [{"text": text} for text in given.evidence] + [reading(text) for text in given.reading]
+    for name, value in (("cause", given.cause), ("evidence", evidence), ("remedy", given.remedy)):
+        if value:
+            record[name] = value
+    return record
+
+
+def parties(words: Sequence[str]) -> list[dict[str, Any]]:
+    """Parties from `role=part` and `role.feature=condition`; conditions of one role belong together."""
+    found: dict[str, dict[str, Any]] = {}
+    for word in words:
+        name, sep, value = word.partition("=")
+        role, _, feature = name.strip().partition(".")
+        if not sep or not role or not value.strip():
+            raise Fault(
+                f"{word[:60]!r} names no side", place="--party", step="write pan=deep-pan, or pan.sump_depth='< 180 mm'"
+            )
+        party = found.setdefault(role, {"role": role})
+        if feature:
+            party.setdefault("where", {}).setdefault(feature, []).append(value.strip())
+        else:
+            party["part"] = value.strip()
+    return list(found.values())
+
+
+def reading(text: str) -> dict[str, str]:
+    """Evidence from `role.feature=value`."""
+    name, sep, value = text.partition("=")
+    role, dot, feature = name.strip().partition(".")
+    if not sep or not dot or not value.strip():
+        raise Fault(f"{text[:60]!r} is no reading", place="--reading", step="write pan.sump_depth='188.4 mm'")
+    return {"text": f"{name.strip()} read {value.strip()}", "role": role, "feature": feature, "reading": value.strip()}
+
+
+def slug(title: str) -> str:
+    """A short name from a title: lower case, digits and hyphens."""
+    kept = "".join(char if char.isascii() and char.isalnum() else " " for char in title.lower())
+    return "-".join(kept.split())[:80].strip("-") or "incompatibility"
+
+
+def _asked() -> dict[str, Any]:
+    """Ask step by step; what was typed is shown again before it is written."""
+    if not sys.stdin.isatty():
+        raise Fault(
+            "nobody is there to be asked", step="give --title --party --symptom --found --harm --milestone, or a file"
+        )
+    import click
+
+    from kb.roles import ROLES
+    from kb.rules._rule import HARMS, MILESTONES
+
+    click.echo("Write down what you found. Leave a line empty to skip it; Ctrl-C stops and writes nothing.")
+    title = click.prompt("In one line, what does not go with what")
+    sides: list[str] = []
+    click.echo("Name the sides: role=part (pan=deep-pan), or a class: role.feature=condition (pan.sump_depth=< 180 mm)")
+    click.echo(f"  roles: {', '.join(ROLES)}")
+    while True:
+        side = click.prompt("A side" if not sides else "Another side (empty to go on)", default="", show_default=False)
+        if side:
+            sides.append(side)
+        elif sides:
+            break
+    record: dict[str, Any] = {"kind": "incompatibility", "id": slug(title), "title": title, "parties": parties(sides)}
+    record["symptom"] = click.prompt("What does a builder notice")
+    cause = click.prompt("Why does it happen", default="", show_default=False)
+    record["found"] = click.prompt("How was it found", type=click.Choice(FOUND))
+    record["found_date"] = _today()
+    evidence = []
+    while True:
+        seen = click.prompt(
+            "What was seen or measured (pan.sump_depth=188 mm; empty to go on)", default="", show_default=False
+        )
+        if not seen:
+            break
+        evidence.append(reading(seen) if "=" in seen and "." in seen.partition("=")[0] else {"text": seen})
+    remedy = click.prompt("What helps", default="", show_default=False)
+    record["harm"] = [click.prompt("What does it do if overlooked", type=click.Choice(tuple(HARMS)))]
+    record["milestone"] = click.prompt("Which milestone does it block first", type=click.Choice(MILESTONES))
+    for name, value in (("cause", cause), ("evidence", evidence), ("remedy", remedy)):
+        if value:
+            record[name] = value
+    click.echo(_text(record))
+    if not click.confirm("Write it down so?", default=True):
+        raise Fault("nothing was written", step="start again with: matchmark incompat add")
+    return record
+
+
+def _today() -> str:
+    from datetime import date
+
+    return date.today().isoformat()
+
+
+def _list(given: argparse.Namespace) -> None:
+    from kb.store import read
+
+    con = read.open_readonly(given.db)
+    rows = [each for each in read.incompatibilities(con, refuted=True) if given.status in (None, each.status)]
+    if given.json:
+        _print([{"id": each.id, "title": each.title, "status": each.status, "harm": list(each.harm)} for each in rows])
+        return
+    for each in rows:
+        print(f"{each.status:10} {each.id}\n           {each.title}")
+    if not rows:
+        print("none recorded; add one with: matchmark incompat add")
+
+
+def _show(given: argparse.Namespace) -> None:
+    from kb.store import read
+
+    record = read.record(read.open_readonly(given.db), "incompatibility", given.id)
+    if given.json:
+        _print(record)
+    else:
+        print(_text(record))
+
+
+def _review(given: argparse.Namespace) -> None:
+    from kb.cli import _who
+    from kb.store.write import set_status
+
+    status = {"confirm": "confirmed", "refute": "refuted"}[given.action]
+    set_status(given.db, given.id, status, by=given.by or _who(), reason=given.reason)
+    if given.json:
+        _print({"id": given.id, "status": status})
+    else:
+        print(f"{given.id} is {status}" + ("; it no longer counts in a check" if status == "refuted" else ""))
+
+
+def _text(record: dict[str, Any]) -> str:
+    """An incompatibility as lines."""
+    lines = [
+        record["title"],
+        f"  {record.get('status', 'reported')}, found by {record.get('by', '?')} ({record['found']})",
+    ]
+    for party in record["parties"]:
+        conditions = [
+            f"{name} {text}"
+            for name, texts in party.get("where", {}).items()
+            for text in ([texts] if isinstance(texts, str) else texts)
+        ]
+        lines.append(f"  {party['role']}: {party.get('part') or 'any with ' + ', '.join(conditions)}")
+    for name in ("symptom", "cause", "remedy", "milestone"):
+        if record.get(name):
+            lines.append(f"  {name}: {record[name]}")
+    harm = record["harm"]
+    lines.append(f"  harm: {harm if isinstance(harm, str) else ', '.join(harm)}")
+    lines += [f"  seen: {each['text']}" for each in record.get("evidence", [])]
+    lines += [
+        f"  {each['status']} by {each['by']} on {each['date']}: {each['reason']}" for each in record.get("reviews", [])
+    ]
+    return "\n".join(lines)
+
+
+def _print(data: Any) -> None:
+    import json
+
+    print(json.dumps(data, indent=2, ensure_ascii=False))
