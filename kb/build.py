@@ -210,6 +210,11 @@ def applies(rule: Rule, build: Build) -> str:
         return "no " + ", no ".join(empty)
     for on, codes in rule.when:
         value = build.parts[on.role].facts.get(on.feature.name)
-        if value is not None and value not in codes:
+        if value is None:
+            continue
+        if on.feature.sort == "list":
+            if not any(entry.get(field) for entry in value for field in codes):
+                return f"{on} names no {' or '.join(codes)}"
+        elif value not in codes:
             return f"{on} is {value}"
     return ""

@@ -340,13 +340,14 @@ def tell_clash(clash: Clash) -> ToldClash:
     state = {"reported": "reported, not yet confirmed", "confirmed": "confirmed"}.get(known.status, known.status)
     if clash.unknown:
         state += f"; whether it applies hangs on {', '.join(clash.unknown)}, not recorded"
-    by = f" by {known.by}" if known.by else ""
-    on = f" on {known.found_date}" if known.found_date else ""
+    found = " ".join(
+        word for word in ("found", known.by and f"by {known.by}", known.found_date and f"on {known.found_date}") if word
+    )
     cause = f" Cause: {known.cause}" if known.cause else ""
     return ToldClash(
         known.id,
         known.title,
-        f"{who}: {known.symptom}{cause} ({state}{by}{on})",
+        f"{who}: {known.symptom}{cause} ({found}; {state})",
         known.remedy,
         ", ".join(HARMS.get(each, each) for each in known.harm),
         known.milestone,

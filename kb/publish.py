@@ -49,7 +49,12 @@ def rules_page(rules: list[Rule]) -> str:
 def rule_page(rule: Rule) -> str:
     lines = [f"# {rule.id}", "", f"**{rule.asks}**", "", rule.lesson, "", f"    {rule.formula}", ""]
     if rule.when:
-        conditions = " and ".join(f"`{on}` is {' or '.join(codes)}" for on, codes in rule.when)
+        conditions = " and ".join(
+            f"an entry of `{on}` has {' or '.join(codes)}"
+            if on.feature.sort == "list"
+            else f"`{on}` is {' or '.join(codes)}"
+            for on, codes in rule.when
+        )
         lines += [f"Asked when {conditions}.", ""]
     lines += ["## What it reads", "", "| input | meaning | how to measure it |", "|---|---|---|"]
     for each in rule.inputs:

@@ -1,7 +1,7 @@
 """How the gaps of a seated flange move when a reading is a little off: the seat's own stiffness, solved once.
 
-A check wants the slope of every gap to some fifty readings. As long as no station changes between open, spring and stop,
-the seat is linear, so one influence matrix gives them all for the price of a few seats.
+A check wants the slope of every gap to some fifty readings. As long as no station changes between open, spring and
+stop, the seat is linear, so one influence matrix gives them all for the price of a few seats.
 """
 
 from __future__ import annotations
@@ -16,8 +16,8 @@ from kb.standards.seating_rigid import Station, laws_of
 class Tangent(NamedTuple):
     """The seat near one set of stations.
 
-    heights: the flange's height z at each station (m); stop: stiffness of a stop (N/m); influence[j][i]: move of the flange
-    at station i per newton at station j (m/N).
+    heights: the flange's height z at each station (m); stop: stiffness of a stop (N/m); influence[j][i]: move of the
+    flange at station i per newton at station j (m/N).
     """
 
     stations: tuple[Station, ...]

@@ -186,7 +186,8 @@ def build_of(rule: Rule, case: Case, *, spread: float = 0.0, without: str = "") 
                 limit.bound.feature, case.given[limit.name], spread
             )
     for on, codes in rule.when:
-        facts[on.role].setdefault(on.feature.name, codes[0])
+        if on.feature.sort != "list":
+            facts[on.role].setdefault(on.feature.name, codes[0])
     return Build(
         "case", "case", {role: Part(role, ROLES[role].kind.kind, role, facts=found) for role, found in facts.items()}
     )

@@ -25,6 +25,7 @@ _RAIL = [At(0, 0), At(0.02, 0, False, "feed"), At(0.04, 0), At(0.04, 0.2), At(0,
             source="asme-viii",
         ),
     ),
+    when={block.stations: ("passage",)},
     cases=(
         Case({"stations": _RAIL, "bolt": 8 * mm, "thickness": 6 * mm, "factor": 1.0}, 0.0, True,
              "gas-01 of the check values: 2 a + 6 t / (m + 0.5) = 40 mm, bolts 40 mm apart: on the limit"),

@@ -40,6 +40,7 @@ from kb.rules.sealing._remedy import joint_detail
             source="memory",
         ),
     ),
+    when={block.stations: ("passage",)},
     cases=passage_sealing_cases,
     detail=lambda *given: joint_detail(Joint(*given), passages=True),
     tangent=lambda *given: Joint(*given).squeezes_near(passages=True),
