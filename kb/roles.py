@@ -21,7 +21,7 @@ class RoleFeature(NamedTuple):
     like: RoleFeature | None = None
 
     def for_each(self, other: RoleFeature) -> RoleFeature:
-        """The same list, completed: every entry of `other` counts as an entry here, unknown where nobody recorded it."""
+        """The same list, completed: every entry of `other` counts here too, unknown where nobody recorded it."""
         return self._replace(like=other)
 
     def of(self, *fields: str) -> RoleFeature:

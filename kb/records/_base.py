@@ -90,6 +90,4 @@ Price = Annotated[float, Field(ge=0, le=10_000_000)]
 class Strict(BaseModel):
     """Nothing extra, nothing converted, no NaN."""
 
-    model_config = ConfigDict(
-        extra="forbid", strict=True, allow_inf_nan=False, validate_by_name=False, validate_by_alias=True
-    )
+    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)

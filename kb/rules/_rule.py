@@ -218,8 +218,9 @@ def rule(
     """Declare a rule.
 
     quantity: a key of `kb.records.SHOWN` (the function returns SI). form: one of FORMS. asks: the question as a fitter
-    would put it. cases: worked examples, or a function that makes them when they are asked for. when: choice features and the codes under which the rule applies;
-    for a list, the fields of which some entry must have one. advice: what a good build aims at.
+    would put it. cases: worked examples, or a function that makes them when they are asked for. when: choice features
+    and the codes under which the rule applies; for a list, the fields of which some entry must have one. advice: what a
+    good build aims at.
     detail: a function of the same inputs that returns a mapping with more than the one figure (stations, a curve).
     tangent: a function of the same inputs that returns a cheaper function, equal to the rule near them to first order.
     worst: for stations, whether the 'least' or the 'most' of the station quantities decides.

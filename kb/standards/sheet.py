@@ -12,7 +12,7 @@ def flange_length(stations: Sequence[Any]) -> float:
     """Length (m) of the closed line through the stations, in the order given."""
     points = [(each.x, each.y) for each in stations]
     pairs = zip(points, [*points[1:], points[0]], strict=True) if points else []
-    return sum(((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5 for (x1, y1), (x2, y2) in pairs)
+    return float(sum(((x2 - x1) ** 2 + (y2 - y1) ** 2) ** 0.5 for (x1, y1), (x2, y2) in pairs))
 
 
 def clamped_thickness(free: Any, solid: Any, modulus: Any, width: Any, stations: Sequence[Any], load: Any) -> Any:

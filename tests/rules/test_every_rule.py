@@ -103,12 +103,12 @@ def test_arrays_give_what_floats_give(rule: Rule) -> None:
 
 @pytest.mark.parametrize("rule", [each for each in RULES if each.form in ("linear", "smooth", "rough")], ids=case_id)
 def test_units_agree(rule: Rule) -> None:
-    """Fed Pint quantities in other units, the formula must give the same quantity: catches slips and naked constants."""
+    """Fed Pint quantities in other units, the formula must give the same: catches slips and naked constants."""
     pint = pytest.importorskip("pint")
     registry = pint.UnitRegistry()
     other = {
-        "length": "inch", "area": "cm**2", "volume": "cm**3", "pressure": "psi", "viscosity": "cSt", "density": "g/cm**3",
-        "temperature": "kelvin", "time": "ms", "torque": "ft*lbf", "force": "lbf",
+        "length": "inch", "area": "cm**2", "volume": "cm**3", "pressure": "psi", "viscosity": "cSt",
+        "density": "g/cm**3", "temperature": "kelvin", "time": "ms", "torque": "ft*lbf", "force": "lbf",
     }  # fmt: skip
     base = {
         "length": "m", "area": "m**2", "volume": "m**3", "pressure": "Pa", "viscosity": "m**2/s", "density": "kg/m**3",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 
@@ -22,7 +23,7 @@ def pitches(stations: Sequence[Any]) -> list[tuple[float, list[Any]]]:
     found = []
     for here, there in zip(bolts, [*bolts[1:], bolts[0] + len(stations)], strict=True):
         path = [stations[index % len(stations)] for index in range(here, there + 1)]
-        way = sum(((b.x - a.x) ** 2 + (b.y - a.y) ** 2) ** 0.5 for a, b in zip(path, path[1:], strict=False))
+        way = sum(((b.x - a.x) ** 2 + (b.y - a.y) ** 2) ** 0.5 for a, b in pairwise(path))
         found.append((way, path))
     return found
 

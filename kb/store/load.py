@@ -1,0 +1,122 @@
+"""Record files into the database: everything is checked first, then written in one transaction, or nothing is."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from kb.errors import Fault, Faults, StoreFault
+from kb.reading_files import read
+from kb.records.models import Checked, check
+from kb.store import references, schema
+from kb.store.opening import look
+from kb.store.write import Change, Progress, apply, refer
+
+
+class Report(NamedTuple):
+    """What a load did. `faults` is empty unless the good records alone were asked for."""
+
+    changes: list[Change]
+    faults: list[Fault]
+    skipped: list[str]
+
+    def count(self, action: str) -> int:
+        """How many records were added ("add"), changed ("change") or found the same ("same")."""
+        return sum(change.action == action for change in self.changes)
+
+    def __str__(self) -> str:
+        words = [f"{self.count('add')} added", f"{self.count('change')} changed", f"{self.count('same')} unchanged"]
+        if self.faults:
+            words.append(f"{len(self.faults)} faults left out")
+        return ", ".join(words)
+
+
+def load(
+    path: str | os.PathLike[str],
+    paths: Iterable[str | os.PathLike[str]],
+    *,
+    by: str,
+    keep_good: bool = False,
+    progress: Progress | None = None,
+) -> Report:
+    """Load files and folders of records into the database at `path`.
+
+    Raises Faults with every fault found, nothing changed; with `keep_good` the records without faults are loaded
+    (and what names none of the faulty ones), and the faults are in the report. StoreFault if it cannot be written.
+    `progress(what, done, total)` is called now and then.
+    """
+    name = os.fspath(path)
+    look(name, writing=True)
+    given = read(paths)
+    faults = list(given.faults)
+    good: list[Checked] = []
+    for number, one in enumerate(given.records, 1):
+        try:
+            good.append(check(one))
+        except Faults as found:
+            faults.extend(found.faults)
+        if progress is not None and (number % 100 == 0 or number == len(given.records)):
+            progress("checking", number, len(given.records))
+    twice = references.duplicates(good)
+    faults.extend(fault for _, fault in twice)
+    repeated = {id(one) for one, _ in twice}
+    good = [one for one in good if id(one) not in repeated]
+    with schema.writing(name) as db:
+        # A record at fault still counts as there, so that those that name it are not at fault too.
+        there = [] if keep_good else [one.data for one in given.records]
+        while wrong := refer(db, good, there):
+            faults.extend(fault for found in wrong.values() for fault in found)
+            if not keep_good:
+                break
+            good = [one for number, one in enumerate(good) if number not in wrong]
+        if faults and not keep_good:
+            raise Faults(faults)
+        changes = apply(db, [references.completed(one) for one in good], by=by, progress=progress)
+    return Report(changes, faults, given.skipped)
+
+
+def sample_folder() -> str:
+    """The folder of the sample's record files: inside an installed package, else of the checkout."""
+    from importlib.resources import files
+
+    inside = files("kb") / "sample"
+    if inside.is_dir():
+        return str(inside)
+    return os.path.join(os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__)))), "sample_db")
+
+
+def init(
+    path: str | os.PathLike[str], sample: bool = False, *, by: str = "", progress: Progress | None = None
+) -> Report:
+    """A new database at `path`, with the sample's records if asked for. It is complete when it appears.
+
+    StoreFault if `path` exists (nothing is overwritten) or cannot be made; Faults if the sample is at fault.
+    """
+    name = os.fspath(path)
+    exists = StoreFault("exists already", place=name, step="name another file: nothing is ever overwritten")
+    if os.path.lexists(name):
+        raise exists
+    making = f"{name}.making-{os.getpid()}"
+    try:
+        schema.create(making)
+        report = Report([], [], [])
+        if sample:
+            report = load(making, [sample_folder()], by=by or "sample", progress=progress)
+        try:
+            os.link(making, name)
+        except FileExistsError:
+            raise exists from None
+        except OSError:  # a file system without links
+            if os.path.lexists(name):
+                raise exists from None
+            os.rename(making, name)
+        return report
+    except StoreFault as fault:
+        if fault.place.startswith(making):
+            fault.place = name
+        raise
+    finally:
+        for leftover in (making, f"{making}-journal"):
+            if os.path.lexists(leftover):
+                os.remove(leftover)
