@@ -1,4 +1,4 @@
-"""Generates what is generated: schemas/, docs/rules/, docs/kinds/, docs/cli.md, docs/instruments.md.
+"""Generates what is generated: schemas/, docs/rules/, docs/kinds/, docs/cli.md, docs/instruments.md, sample_db/sample.db.
 
 python -m kb.publish            write them
 python -m kb.publish --check    exit 1 and name what differs (CI does this)
@@ -163,9 +163,8 @@ def instruments_page() -> str:
         "|---|---|---|---|---|",
     ]
     for each in defaults().values():
-        lines.append(
-            f"| {each.id} | {units.show(each.length_half_width, 'length')} | {100 * each.relative:g} % | {each.meaning} | {each.origin} |"
-        )
+        half = units.show(each.length_half_width, "length")
+        lines.append(f"| {each.id} | {half} | {100 * each.relative:g} % | {each.meaning} | {each.origin} |")
     return "\n".join(lines) + "\n"
 
 
@@ -209,6 +208,31 @@ def schemas() -> Iterator[tuple[str, str]]:
         yield f"schemas/{kind}.schema.json", json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
+def sample_is_stale(top: str) -> bool:
+    """Whether sample_db/sample.db holds something else than the record files beside it (by content, not by bytes)."""
+    from tempfile import TemporaryDirectory
+
+    from kb.errors import Fault
+    from kb.store.dump import content_hash
+
+    built = os.path.join(top, "sample_db", "sample.db")
+    with TemporaryDirectory() as folder:
+        fresh = build_sample(top, os.path.join(folder, "sample.db"))
+        try:
+            return not os.path.exists(built) or content_hash(built) != content_hash(fresh)
+        except Fault:
+            return True
+
+
+def build_sample(top: str, path: str) -> str:
+    """A database built from the sample's record files."""
+    from kb.store.load import init, load
+
+    init(path)
+    load(path, [os.path.join(top, "sample_db", "records")], by="sample")
+    return path
+
+
 def _read(path: str) -> str | None:
     try:
         with open(path, encoding="utf-8") as file:
@@ -229,7 +253,9 @@ def main() -> int:
         here = os.path.join(given.top, *folder.split("/"))
         if os.path.isdir(here):
             left += [os.path.join(here, name) for name in os.listdir(here) if os.path.join(here, name) not in wanted]
+    sample = sample_is_stale(given.top)
     if given.check:
+        stale += [os.path.join(given.top, "sample_db", "sample.db")] if sample else []
         for path in sorted([*stale, *left]):
             print(f"differs from what the code says: {path}", file=sys.stderr)
         return 1 if stale or left else 0
@@ -239,6 +265,11 @@ def main() -> int:
             file.write(wanted[path])
     for path in left:
         os.remove(path)
+    if sample:
+        built = os.path.join(given.top, "sample_db", "sample.db")
+        if os.path.exists(built):
+            os.remove(built)
+        build_sample(given.top, built)
     print(f"{len(stale)} written, {len(left)} removed, {len(wanted) - len(stale)} as they were")
     return 0
 
