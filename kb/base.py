@@ -22,7 +22,7 @@ from kb.records import Feature
 from kb.records.part import Part
 from kb.records.values import read_dimension
 from kb.roles import base_role, role, role_feature
-from kb.rules import Rule, load_rules, rule_named
+from kb.rules import Rule, askable, load_rules, rule_named
 from kb.store import read
 
 
@@ -123,7 +123,10 @@ class Base:
             record = read.build(self._con, id) if id else None
             settings = Settings(record.fits_at, record.not_at) if record else Settings()
         clashes = known.clashes(build, self.incompatibilities(), self.lines(build))
-        return answer(build, chosen_rules(rules, subsystem), settings, clashes)
+        if rules or subsystem:
+            return answer(build, chosen_rules(rules, subsystem), settings, clashes)
+        ask, lacking = askable({base_role(each) for each in build.parts})
+        return answer(build, ask, settings, clashes, lacking)
 
     def incompatibilities(self) -> list[known.Incompatibility]:
         """All recorded incompatibilities that nobody refuted."""

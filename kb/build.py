@@ -14,8 +14,9 @@ from typing import Any, NamedTuple
 from kb.measure import Dimension
 from kb.records import Feature
 from kb.records.part import Part
-from kb.roles import RoleFeature
-from kb.rules._rule import DERIVATIONS, Input, Rule
+from kb.roles import RoleFeature, base_role
+from kb.rules import derivations
+from kb.rules._rule import Input, Rule
 
 
 class Build(NamedTuple):
@@ -160,7 +161,7 @@ class Question:
         return (*entries, *({"id": entry["id"]} for entry in others if entry["id"] not in known))
 
     def _derived(self, of: RoleFeature, part: Part) -> Callable[[Sequence[Any]], Any] | None:
-        for rule in DERIVATIONS.get(str(of), ()):
+        for rule in derivations(str(of)):
             if any(each.of.role not in self.build.parts for each in rule.inputs if not each.optional):
                 continue
             if any(self.build.parts[on.role].facts.get(on.feature.name) not in codes for on, codes in rule.when):
@@ -218,3 +219,23 @@ def applies(rule: Rule, build: Build) -> str:
         elif value not in codes:
             return f"{on} is {value}"
     return ""
+
+
+def views(rule: Rule, build: Build) -> list[tuple[str, Build]]:
+    """(qualifier, build) for every way in which the rule can be asked.
+
+    A role that is filled more than once (`hose:supply`, `hose:return`) makes one view a qualifier, in which the plain
+    role is filled by the qualified part; where a view's qualifier names no part of a role, the plain one stands in.
+    """
+    wanted = (*rule.roles, *rule.optional_roles)
+    qualifiers = sorted({name.partition(":")[2] for name in build.parts if ":" in name and base_role(name) in wanted})
+    if not qualifiers:
+        return [("", build)]
+    made = []
+    for qualifier in qualifiers:
+        parts = dict(build.parts)
+        for role in wanted:
+            if f"{role}:{qualifier}" in build.parts:
+                parts[role] = build.parts[f"{role}:{qualifier}"]
+        made.append((qualifier, build._replace(parts=parts)))
+    return made

@@ -21,7 +21,7 @@ Command = Callable[[argparse.Namespace], int]
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the console script's entry point."""
     words = sys.argv[1:] if argv is None else list(argv)
-    parser = build_parser()
+    parser = build_parser(words[0] if words else "")
     try:
         given = parser.parse_args(words)
         run: Command = given.run
@@ -60,8 +60,11 @@ class _Parser(argparse.ArgumentParser):
         raise SystemExit(2)
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """The whole command line; `kb/publish.py` writes its reference from it."""
+def build_parser(first: str = "") -> argparse.ArgumentParser:
+    """The command line; `kb/publish.py` writes its reference from it.
+
+    first: the command that is going to be run, so that the flags of the others need not be built.
+    """
     parser = _Parser(
         prog="matchmark",
         description="Will these parts fit together? Knowledge base and fitment rules for engine swaps from mixed parts.",
@@ -72,6 +75,8 @@ def build_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"matchmark {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name, (words, declare) in COMMANDS.items():
+        if first in COMMANDS and name != first:
+            continue
         sub = commands.add_parser(name, help=words, description=words[:1].upper() + words[1:] + ".")
         sub.add_argument(
             "--db",

@@ -11,11 +11,12 @@ from collections.abc import Callable, Sequence
 from itertools import product
 from typing import Any, NamedTuple
 
-from kb.build import Build, Leaf, Question, applies
+from kb.build import Build, Leaf, Question, applies, views
 from kb.chance import FITS, NOT, OPEN, Settings, needed_u, p_between, p_smooth, shares, verdict_of
 from kb.known import Clash
 from kb.measure import Term
 from kb.records import SHOWN
+from kb.rules import Entry
 from kb.rules._rule import Limit, Rule
 from kb.stations import Form, p_all_stations
 
@@ -70,6 +71,12 @@ class Finding(NamedTuple):
     drivers: tuple[Driver, ...]
     method: str
     question: Question
+    qualifier: str = ""
+
+    @property
+    def name(self) -> str:
+        """The rule's id, with the qualifier of the part that it was asked of: `hose-bore:return`."""
+        return f"{self.rule.id}:{self.qualifier}" if self.qualifier else self.rule.id
 
     @property
     def margin(self) -> float | None:
@@ -102,7 +109,7 @@ class Answer(NamedTuple):
 
     build: Build
     findings: tuple[Finding, ...]
-    not_asked: tuple[tuple[Rule, str], ...]
+    not_asked: tuple[tuple[Rule | Entry, str], ...]
     clashes: tuple[Clash, ...]
     settings: Settings
 
@@ -116,15 +123,26 @@ class Answer(NamedTuple):
         return FITS if self.findings and all(each.verdict == FITS for each in self.findings) else OPEN
 
 
-def answer(build: Build, rules: Sequence[Rule], settings: Settings, clashes: Sequence[Clash] = ()) -> Answer:
-    """Put every rule that applies to the build."""
-    findings, not_asked = [], []
+def answer(
+    build: Build,
+    rules: Sequence[Rule],
+    settings: Settings,
+    clashes: Sequence[Clash] = (),
+    lacking: Sequence[tuple[Entry, str]] = (),
+) -> Answer:
+    """Put every rule that applies to the build, once for each qualifier where a role is filled more than once.
+
+    lacking: rules that were not even considered because a role of theirs is empty, and why.
+    """
+    findings: list[Finding] = []
+    not_asked: list[tuple[Rule | Entry, str]] = list(lacking)
     for rule in rules:
-        reason = applies(rule, build)
-        if reason:
-            not_asked.append((rule, reason))
-        else:
-            findings.append(judge(rule, build, settings))
+        for qualifier, view in views(rule, build):
+            reason = applies(rule, view)
+            if reason:
+                not_asked.append((rule, reason))
+            else:
+                findings.append(judge(rule, view, settings)._replace(qualifier=qualifier))
     return Answer(build, tuple(findings), tuple(not_asked), tuple(clashes), settings)
 
 
