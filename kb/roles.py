@@ -6,6 +6,7 @@ imported and the message says what the role does have.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from kb.errors import unknown
@@ -57,28 +58,40 @@ class Role:
         return f"<role {self.name}>"
 
 
-block = Role("block", "block", "engine block with front and rear covers")
-crank = Role("crank", "crank", "crankshaft with rods")
-damper = Role("damper", "damper", "crank damper and its bolt")
-oil_pump = Role("oil_pump", "oil_pump", "oil pump")
-pump_drive = Role("pump_drive", "pump_drive", "shaft that turns the oil pump")
-pan = Role("pan", "pan", "oil pan")
-pan_gasket = Role("pan_gasket", "pan_gasket", "seal between block and pan")
-pickup = Role("pickup", "pickup", "oil pickup")
-pickup_seal = Role("pickup_seal", "pickup_seal", "ring between pickup and pump")
-windage_tray = Role("windage_tray", "windage_tray", "tray under the crank")
-oil_filter_adapter = Role("oil_filter_adapter", "oil_filter_adapter", "adapter or cooler plate on the filter pad")
-oil_filter = Role("oil_filter", "oil_filter", "oil filter")
-dipstick = Role("dipstick", "dipstick", "dipstick with its tube")
-flange_bolts = Role("flange_bolts", "flange_bolts", "bolts that clamp the pan")
-oil = Role("oil", "oil", "the oil that goes in")
-car = Role("car", "car", "the car around the engine")
-duty = Role("duty", "duty", "how the build will be used")
-trigger_wheel = Role("trigger_wheel", "trigger_wheel", "wheel under the crank sensor")
-crank_sensor = Role("crank_sensor", "position_sensor", "crank position sensor")
-controller = Role("controller", "controller", "ignition controller")
+class _Roles(Mapping[str, Role]):
+    """Role by name, read off the kinds (`Kind.roles`); iterating lists them in the order of the kinds."""
 
-ROLES: dict[str, Role] = {value.name: value for value in list(globals().values()) if isinstance(value, Role)}
+    def __init__(self) -> None:
+        self._made: dict[str, Role] = {}
+
+    def __getitem__(self, name: str) -> Role:
+        if name not in self._made:
+            kind = KINDS.of_role(name)
+            if kind is None:
+                raise KeyError(name)
+            self._made[name] = Role(name, kind, KINDS[kind].roles[name])
+        return self._made[name]
+
+    def __contains__(self, name: object) -> bool:
+        return isinstance(name, str) and KINDS.of_role(name) is not None
+
+    def __iter__(self) -> Iterator[str]:
+        return iter([role for kind in KINDS.values() for role in kind.roles])
+
+    def __len__(self) -> int:
+        return len(list(iter(self)))
+
+
+ROLES = _Roles()
+
+
+def __getattr__(name: str) -> Any:
+    """`from kb.roles import pan`: the role of that name."""
+    if name in ROLES:
+        return ROLES[name]
+    raise AttributeError(
+        f"there is no role {name!r}; there are {', '.join(ROLES)}" if not name.startswith("__") else name
+    )
 
 
 def base_role(name: str) -> str:

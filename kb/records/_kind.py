@@ -123,18 +123,32 @@ class Item:
 
 
 class Kind:
-    """One kind of part. Subclasses set `kind` and declare features; the docstring says what the part is."""
+    """One kind of part. Subclasses set `kind` and declare features; the docstring says what the part is.
+
+    roles: the places in a build that such a part fills, with their meaning; without any, one called like the kind.
+    """
 
     kind = ""
     family = ""
+    roles: ClassVar[dict[str, str]] = {}
     features: ClassVar[dict[str, Feature]] = {}
 
     def __init_subclass__(cls) -> None:
         cls.features = _features_of(cls)
-        KINDS[cls.kind] = cls
+        if not cls.roles:
+            words = " ".join((cls.__doc__ or "").split())
+            cls.roles = {cls.kind: _first_words(words)}
+        DECLARED[cls.kind] = cls
 
 
-KINDS: dict[str, type[Kind]] = {}
+def _first_words(words: str) -> str:
+    """The first words of a description, up to its first stop."""
+    ends = [at for at in (words.find(": "), words.find("; "), words.find(". ")) if at > 0]
+    first = words[: min(ends)] if ends else words.rstrip(".")
+    return first[:1].lower() + first[1:]
+
+
+DECLARED: dict[str, type[Kind]] = {}
 
 
 def dimension(meaning: str, quantity: str, **more: Any) -> Any:

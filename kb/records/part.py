@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from kb.measure import Dimension, Instrument, Reading, combine
-from kb.records._kind import KINDS, Feature
+from kb.records import KINDS, Feature
 
 # How a figure without any word on its origin is taken to be known.
 UNSAID = "listing"

@@ -11,7 +11,7 @@ from typing import Any
 
 from kb import units
 from kb.errors import Fault, RecordFault, near
-from kb.records._kind import KINDS, Feature
+from kb.records import KINDS, Feature
 
 # What an instrument's "measures" words are, as quantities: everything else is a quantity's own name.
 _LENGTHS = {

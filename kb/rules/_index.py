@@ -2,54 +2,54 @@
 
 # fmt: off
 INDEXED: tuple[tuple[str, str, str, tuple[str, ...]], ...] = (
-    ('crank-to-pan', 'clearance', 'kb.rules.clearance.crank_to_pan', ('pan', 'pan_gasket', 'block', 'crank')),  # noqa: E501
-    ('crank-to-pickup', 'clearance', 'kb.rules.clearance.crank_to_pickup', ('pickup', 'block', 'crank')),  # noqa: E501
-    ('crank-to-tray', 'clearance', 'kb.rules.clearance.crank_to_tray', ('windage_tray', 'block', 'crank')),  # noqa: E501
-    ('pan-to-crossmember', 'clearance', 'kb.rules.clearance.pan_to_crossmember', ('pan', 'car', 'pan_gasket')),  # noqa: E501
-    ('pan-to-ground', 'clearance', 'kb.rules.clearance.pan_to_ground', ('pan', 'car', 'pan_gasket')),  # noqa: E501
-    ('pan-to-steering', 'clearance', 'kb.rules.clearance.pan_to_steering', ('pan', 'car', 'pan_gasket')),  # noqa: E501
-    ('dipstick-full-mark', 'oil', 'kb.rules.oil.dipstick_full_mark', ('dipstick', 'block', 'crank')),  # noqa: E501
-    ('dipstick-low-mark', 'oil', 'kb.rules.oil.dipstick_low_mark', ('pickup', 'dipstick')),  # noqa: E501
-    ('dipstick-volume', 'oil', 'kb.rules.oil.dipstick_volume', ('pan', 'dipstick')),  # noqa: E501
-    ('filter-bypass', 'oil', 'kb.rules.oil.filter_bypass', ('block', 'oil_filter')),  # noqa: E501
-    ('filter-order', 'oil', 'kb.rules.oil.filter_order', ('oil_filter_adapter',)),  # noqa: E501
-    ('pickup-brace', 'oil', 'kb.rules.oil.pickup_brace', ('pickup',)),  # noqa: E501
-    ('pickup-floor-gap', 'oil', 'kb.rules.oil.pickup_floor_gap', ('pan', 'pan_gasket', 'pickup')),  # noqa: E501
-    ('pickup-inlet-area', 'oil', 'kb.rules.oil.pickup_inlet_area', ('pan', 'pan_gasket', 'pickup')),  # noqa: E501
-    ('pickup-joint', 'oil', 'kb.rules.oil.pickup_joint', ('pickup', 'oil_pump')),  # noqa: E501
-    ('pickup-seal-face-squeeze', 'oil', 'kb.rules.oil.pickup_seal_face_squeeze', ('pickup_seal', 'pickup')),  # noqa: E501
-    ('pickup-seal-fill', 'oil', 'kb.rules.oil.pickup_seal_fill', ('pickup_seal', 'oil_pump', 'pickup')),  # noqa: E501
-    ('pickup-seal-in-bore', 'oil', 'kb.rules.oil.pickup_seal_in_bore', ('pickup', 'pickup_seal', 'oil_pump')),  # noqa: E501
-    ('pickup-seal-squeeze', 'oil', 'kb.rules.oil.pickup_seal_squeeze', ('oil_pump', 'pickup', 'pickup_seal')),  # noqa: E501
-    ('pickup-seal-stretch', 'oil', 'kb.rules.oil.pickup_seal_stretch', ('pickup_seal', 'pickup')),  # noqa: E501
-    ('pickup-spigot-room', 'oil', 'kb.rules.oil.pickup_spigot_room', ('oil_pump', 'pickup')),  # noqa: E501
-    ('pump-drive-clamp', 'oil', 'kb.rules.oil.pump_drive_clamp', ('damper', 'oil_pump')),  # noqa: E501
-    ('pump-drive-end', 'oil', 'kb.rules.oil.pump_drive_end', ('pump_drive', 'oil_pump')),  # noqa: E501
-    ('pump-drive-overlap', 'oil', 'kb.rules.oil.pump_drive_overlap', ('pump_drive', 'block', 'oil_pump')),  # noqa: E501
-    ('pump-drive-slack', 'oil', 'kb.rules.oil.pump_drive_slack', ('block', 'pump_drive', 'oil_pump')),  # noqa: E501
-    ('suction-bore', 'oil', 'kb.rules.oil.suction_bore', ('pickup', 'oil_pump')),  # noqa: E501
-    ('suction-cold', 'oil', 'kb.rules.oil.suction_cold', ('duty', 'oil_pump', 'oil', 'pickup')),  # noqa: E501
-    ('suction-hot', 'oil', 'kb.rules.oil.suction_hot', ('duty', 'oil_pump', 'oil', 'pickup')),  # noqa: E501
-    ('bolt-pitch', 'sealing', 'kb.rules.sealing.bolt_pitch', ('block',)),  # noqa: E501
-    ('dipstick-side', 'sealing', 'kb.rules.sealing.dipstick_side', ('block', 'pan')),  # noqa: E501
-    ('flange-flatness-cast', 'sealing', 'kb.rules.sealing.flange_flatness_cast', ('block', 'pan')),  # noqa: E501
-    ('flange-flatness-sheet', 'sealing', 'kb.rules.sealing.flange_flatness_sheet', ('block', 'pan')),  # noqa: E501
-    ('front-seal-depth', 'sealing', 'kb.rules.sealing.front_seal_depth', ('block', 'pan')),  # noqa: E501
-    ('gallery-plugs', 'sealing', 'kb.rules.sealing.gallery_plugs', ('block',)),  # noqa: E501
-    ('gasket-holes', 'sealing', 'kb.rules.sealing.gasket_holes', ('block', 'pan_gasket')),  # noqa: E501
-    ('oil-port-land', 'sealing', 'kb.rules.sealing.oil_port_land', ('block', 'pan')),  # noqa: E501
-    ('oil-ports-mate', 'sealing', 'kb.rules.sealing.oil_ports_mate', ('block', 'pan')),  # noqa: E501
-    ('passage-bolt-pitch', 'sealing', 'kb.rules.sealing.passage_bolt_pitch', ('block', 'flange_bolts', 'pan', 'pan_gasket')),  # noqa: E501
-    ('passage-sealing', 'sealing', 'kb.rules.sealing.passage_sealing', ('block', 'pan', 'pan_gasket', 'flange_bolts')),  # noqa: E501
-    ('rail-pattern', 'sealing', 'kb.rules.sealing.rail_pattern', ('block', 'pan')),  # noqa: E501
-    ('rail-sealing', 'sealing', 'kb.rules.sealing.rail_sealing', ('block', 'pan', 'pan_gasket', 'flange_bolts')),  # noqa: E501
-    ('rear-seal-style', 'sealing', 'kb.rules.sealing.rear_seal_style', ('block', 'pan')),  # noqa: E501
-    ('sensor-gap-least', 'trigger', 'kb.rules.trigger.sensor_gap_least', ('block', 'trigger_wheel', 'crank_sensor')),  # noqa: E501
-    ('sensor-gap-most', 'trigger', 'kb.rules.trigger.sensor_gap_most', ('block', 'trigger_wheel', 'crank_sensor')),  # noqa: E501
-    ('sensor-input', 'trigger', 'kb.rules.trigger.sensor_input', ('crank_sensor', 'controller')),  # noqa: E501
-    ('sensor-target', 'trigger', 'kb.rules.trigger.sensor_target', ('crank_sensor', 'trigger_wheel')),  # noqa: E501
-    ('tooth-rate', 'trigger', 'kb.rules.trigger.tooth_rate', ('trigger_wheel', 'duty', 'controller')),  # noqa: E501
-    ('wheel-pattern', 'trigger', 'kb.rules.trigger.wheel_pattern', ('trigger_wheel', 'controller')),  # noqa: E501
+    ('crank-to-pan', 'clearance', 'kb.rules.clearance.crank_to_pan', ('pan', 'pan_gasket', 'block', 'crank')),
+    ('crank-to-pickup', 'clearance', 'kb.rules.clearance.crank_to_pickup', ('pickup', 'block', 'crank')),
+    ('crank-to-tray', 'clearance', 'kb.rules.clearance.crank_to_tray', ('windage_tray', 'block', 'crank')),
+    ('pan-to-crossmember', 'clearance', 'kb.rules.clearance.pan_to_crossmember', ('pan', 'car', 'pan_gasket')),
+    ('pan-to-ground', 'clearance', 'kb.rules.clearance.pan_to_ground', ('pan', 'car', 'pan_gasket')),
+    ('pan-to-steering', 'clearance', 'kb.rules.clearance.pan_to_steering', ('pan', 'car', 'pan_gasket')),
+    ('dipstick-full-mark', 'oil', 'kb.rules.oil.dipstick_full_mark', ('dipstick', 'block', 'crank')),
+    ('dipstick-low-mark', 'oil', 'kb.rules.oil.dipstick_low_mark', ('pickup', 'dipstick')),
+    ('dipstick-volume', 'oil', 'kb.rules.oil.dipstick_volume', ('pan', 'dipstick')),
+    ('filter-bypass', 'oil', 'kb.rules.oil.filter_bypass', ('block', 'oil_filter')),
+    ('filter-order', 'oil', 'kb.rules.oil.filter_order', ('oil_filter_adapter',)),
+    ('pickup-brace', 'oil', 'kb.rules.oil.pickup_brace', ('pickup',)),
+    ('pickup-floor-gap', 'oil', 'kb.rules.oil.pickup_floor_gap', ('pan', 'pan_gasket', 'pickup')),
+    ('pickup-inlet-area', 'oil', 'kb.rules.oil.pickup_inlet_area', ('pan', 'pan_gasket', 'pickup')),
+    ('pickup-joint', 'oil', 'kb.rules.oil.pickup_joint', ('pickup', 'oil_pump')),
+    ('pickup-seal-face-squeeze', 'oil', 'kb.rules.oil.pickup_seal_face_squeeze', ('pickup_seal', 'pickup')),
+    ('pickup-seal-fill', 'oil', 'kb.rules.oil.pickup_seal_fill', ('pickup_seal', 'oil_pump', 'pickup')),
+    ('pickup-seal-in-bore', 'oil', 'kb.rules.oil.pickup_seal_in_bore', ('pickup', 'pickup_seal', 'oil_pump')),
+    ('pickup-seal-squeeze', 'oil', 'kb.rules.oil.pickup_seal_squeeze', ('oil_pump', 'pickup', 'pickup_seal')),
+    ('pickup-seal-stretch', 'oil', 'kb.rules.oil.pickup_seal_stretch', ('pickup_seal', 'pickup')),
+    ('pickup-spigot-room', 'oil', 'kb.rules.oil.pickup_spigot_room', ('oil_pump', 'pickup')),
+    ('pump-drive-clamp', 'oil', 'kb.rules.oil.pump_drive_clamp', ('damper', 'oil_pump')),
+    ('pump-drive-end', 'oil', 'kb.rules.oil.pump_drive_end', ('pump_drive', 'oil_pump')),
+    ('pump-drive-overlap', 'oil', 'kb.rules.oil.pump_drive_overlap', ('pump_drive', 'block', 'oil_pump')),
+    ('pump-drive-slack', 'oil', 'kb.rules.oil.pump_drive_slack', ('block', 'pump_drive', 'oil_pump')),
+    ('suction-bore', 'oil', 'kb.rules.oil.suction_bore', ('pickup', 'oil_pump')),
+    ('suction-cold', 'oil', 'kb.rules.oil.suction_cold', ('duty', 'oil_pump', 'oil', 'pickup')),
+    ('suction-hot', 'oil', 'kb.rules.oil.suction_hot', ('duty', 'oil_pump', 'oil', 'pickup')),
+    ('bolt-pitch', 'sealing', 'kb.rules.sealing.bolt_pitch', ('block',)),
+    ('dipstick-side', 'sealing', 'kb.rules.sealing.dipstick_side', ('block', 'pan')),
+    ('flange-flatness-cast', 'sealing', 'kb.rules.sealing.flange_flatness_cast', ('block', 'pan')),
+    ('flange-flatness-sheet', 'sealing', 'kb.rules.sealing.flange_flatness_sheet', ('block', 'pan')),
+    ('front-seal-depth', 'sealing', 'kb.rules.sealing.front_seal_depth', ('block', 'pan')),
+    ('gallery-plugs', 'sealing', 'kb.rules.sealing.gallery_plugs', ('block',)),
+    ('gasket-holes', 'sealing', 'kb.rules.sealing.gasket_holes', ('block', 'pan_gasket')),
+    ('oil-port-land', 'sealing', 'kb.rules.sealing.oil_port_land', ('block', 'pan')),
+    ('oil-ports-mate', 'sealing', 'kb.rules.sealing.oil_ports_mate', ('block', 'pan')),
+    ('passage-bolt-pitch', 'sealing', 'kb.rules.sealing.passage_bolt_pitch', ('block', 'flange_bolts', 'pan', 'pan_gasket')),
+    ('passage-sealing', 'sealing', 'kb.rules.sealing.passage_sealing', ('block', 'pan', 'pan_gasket', 'flange_bolts')),
+    ('rail-pattern', 'sealing', 'kb.rules.sealing.rail_pattern', ('block', 'pan')),
+    ('rail-sealing', 'sealing', 'kb.rules.sealing.rail_sealing', ('block', 'pan', 'pan_gasket', 'flange_bolts')),
+    ('rear-seal-style', 'sealing', 'kb.rules.sealing.rear_seal_style', ('block', 'pan')),
+    ('sensor-gap-least', 'trigger', 'kb.rules.trigger.sensor_gap_least', ('block', 'trigger_wheel', 'crank_sensor')),
+    ('sensor-gap-most', 'trigger', 'kb.rules.trigger.sensor_gap_most', ('block', 'trigger_wheel', 'crank_sensor')),
+    ('sensor-input', 'trigger', 'kb.rules.trigger.sensor_input', ('crank_sensor', 'controller')),
+    ('sensor-target', 'trigger', 'kb.rules.trigger.sensor_target', ('crank_sensor', 'trigger_wheel')),
+    ('tooth-rate', 'trigger', 'kb.rules.trigger.tooth_rate', ('trigger_wheel', 'duty', 'controller')),
+    ('wheel-pattern', 'trigger', 'kb.rules.trigger.wheel_pattern', ('trigger_wheel', 'controller')),
 )
 DERIVED: dict[str, tuple[str, ...]] = {
     'pan.sump_depth': ('kb.derive.sump_depth',),

@@ -13,6 +13,7 @@ class TriggerWheel(Kind):
 
     kind = "trigger_wheel"
     family = "ignition"
+    roles = {"trigger_wheel": "wheel under the crank sensor"}
     pattern = choice(
         "tooth pattern: positions minus missing",
         vocabulary="tooth_pattern",
@@ -46,6 +47,7 @@ class PositionSensor(Kind):
 
     kind = "position_sensor"
     family = "ignition"
+    roles = {"crank_sensor": "crank position sensor"}
     sense = choice(
         "what it is",
         *SENSORS,
@@ -67,6 +69,7 @@ class Controller(Kind):
 
     kind = "controller"
     family = "ignition"
+    roles = {"controller": "ignition controller"}
     patterns = codes("tooth patterns that it can decode", vocabulary="tooth_pattern", measure="maker's manual")
     senses = codes("sensors that its input takes", *SENSORS, measure="maker's manual")
     filter_time = dimension(

@@ -28,6 +28,7 @@ class Car(Kind):
 
     kind = "car"
     family = "car"
+    roles = {"car": "the car around the engine"}
     obstacles = many(Obstacle, "boxes that the pan must clear")
     ground = length(
         "rail plane to the ground, car at its lowest ride height",
@@ -42,6 +43,7 @@ class Duty(Kind):
 
     kind = "duty"
     family = "car"
+    roles = {"duty": "how the build will be used"}
     rev_limit = dimension("highest engine speed", "speed", measure="set by you", plausible=(3000, 9000))
     idle = dimension("idle speed", "speed", measure="set by you", plausible=(400, 1500))
     cold_speed = dimension("speed just after a cold start", "speed", measure="set by you", plausible=(600, 2500))

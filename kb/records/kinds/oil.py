@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kb.records._kind import Item, Kind, choice, count, dimension, flag, length, many, position, text
-from kb.records.engine import Port
+from kb.records.kinds.engine import Port
 
 
 class OilPump(Kind):
@@ -11,6 +11,7 @@ class OilPump(Kind):
 
     kind = "oil_pump"
     family = "oil"
+    roles = {"oil_pump": "oil pump"}
     inlet_joint = choice(
         "how the pickup meets the pump",
         "radial",
@@ -93,6 +94,7 @@ class PumpDrive(Kind):
 
     kind = "pump_drive"
     family = "oil"
+    roles = {"pump_drive": "shaft that turns the oil pump"}
     drive_end = choice(
         "form of the end that enters the pump",
         "hex_8",
@@ -164,6 +166,7 @@ class Pan(Kind):
 
     kind = "pan"
     family = "oil"
+    roles = {"pan": "oil pan"}
     rail_pattern = choice(
         "bolt pattern and outline of the flange",
         vocabulary="rail_pattern",
@@ -251,6 +254,7 @@ class PanGasket(Kind):
 
     kind = "pan_gasket"
     family = "oil"
+    roles = {"pan_gasket": "seal between block and pan"}
     style = choice("how it seals", "sheet", "molded", "carrier_bead", "sealant", measure="look", tools=("eye",))
     free_thickness = length(
         "thickness (or bead height) before it is clamped",
@@ -303,6 +307,7 @@ class Pickup(Kind):
 
     kind = "pickup"
     family = "oil"
+    roles = {"pickup": "oil pickup"}
     joint = choice(
         "how it meets the pump",
         "radial",
@@ -407,6 +412,7 @@ class PickupSeal(Kind):
 
     kind = "pickup_seal"
     family = "oil"
+    roles = {"pickup_seal": "ring between pickup and pump"}
     cord = length(
         "thickness of the cord, free", measure="caliper, without squashing it", tools=("caliper",), plausible=(1, 8)
     )
@@ -426,6 +432,7 @@ class WindageTray(Kind):
 
     kind = "windage_tray"
     family = "oil"
+    roles = {"windage_tray": "tray under the crank"}
     rim_thickness = length(
         "thickness of the rim that lies in the pan joint, its second gasket counted in; 0 where it hangs from studs",
         measure="caliper",
@@ -451,6 +458,7 @@ class OilFilterAdapter(Kind):
 
     kind = "oil_filter_adapter"
     family = "oil"
+    roles = {"oil_filter_adapter": "adapter or cooler plate on the filter pad"}
     bypass = flag("it carries a bypass valve", measure="marker or wire through: a sprung disc gives", tools=("eye",))
     order = choice(
         "which the oil meets first",
@@ -468,6 +476,7 @@ class OilFilter(Kind):
 
     kind = "oil_filter"
     family = "oil"
+    roles = {"oil_filter": "oil filter"}
     bypass = flag(
         "it carries a bypass valve",
         measure="look down the centre hole for the sprung disc at the far end",
@@ -481,6 +490,7 @@ class Dipstick(Kind):
 
     kind = "dipstick"
     family = "oil"
+    roles = {"dipstick": "dipstick with its tube"}
     full_mark_depth = length(
         "rail plane to the full mark, stick seated",
         measure="pan off, stick seated, depth gauge or rule from the rail",
@@ -500,6 +510,7 @@ class FlangeBolts(Kind):
 
     kind = "flange_bolts"
     family = "oil"
+    roles = {"flange_bolts": "bolts that clamp the pan"}
     thread = text("thread: M6x1, 1/4-20")
     nominal_diameter = length(
         "nominal diameter of the thread",
@@ -520,6 +531,7 @@ class Oil(Kind):
 
     kind = "oil"
     family = "oil"
+    roles = {"oil": "the oil that goes in"}
     grade = text("grade as on the can: 10W-40")
     viscosity_40 = dimension(
         "kinematic viscosity at 40 degC", "viscosity", measure="maker's data sheet", plausible=(20, 300)

@@ -72,6 +72,7 @@ class Block(Kind):
 
     kind = "block"
     family = "engine"
+    roles = {"block": "engine block with front and rear covers"}
     rail_pattern = choice(
         "bolt pattern and outline of the pan rail",
         vocabulary="rail_pattern",
@@ -149,6 +150,7 @@ class Crank(Kind):
 
     kind = "crank"
     family = "engine"
+    roles = {"crank": "crankshaft with rods"}
     stroke = length(
         "stroke",
         measure="piston at top and at bottom, depth gauge from the deck",
@@ -174,6 +176,7 @@ class Damper(Kind):
 
     kind = "damper"
     family = "engine"
+    roles = {"damper": "crank damper and its bolt"}
     bolt_state = choice(
         "what holds the damper now",
         "torqued",
