@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from kb.build import Build
     from kb.chance import Settings
     from kb.errors import Fault
-    from kb.judge import Answer, Finding, judge
+    from kb.judge import Answer, Finding
     from kb.report import as_json, as_text
     from kb.rules import load_rules, rule_named
     from kb.store.dump import dump
@@ -36,7 +36,6 @@ _HOME = {
     "as_text": "kb.report",
     "dump": "kb.store.dump",
     "init": "kb.store.load",
-    "judge": "kb.judge",
     "load": "kb.store.load",
     "load_rules": "kb.rules",
     "rule_named": "kb.rules",
@@ -53,7 +52,6 @@ __all__ = [
     "as_text",
     "dump",
     "init",
-    "judge",
     "load",
     "load_rules",
     "rule_named",
