@@ -1,0 +1,72 @@
+"""The table of our addresses. A test classifies each: who may do what there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from datasette.app import Datasette
+from datasette.utils.asgi import Request, Response
+
+from kb.web import host, showing
+from kb.web.asking import Ask, Go, Page
+from kb.web.pages import clash, clash_form, fit, home, part, rule, sign
+from kb.web.pages import search as searching
+
+_ID = r"(?P<id>[^/.]{1,200})"
+
+
+class Route(NamedTuple):
+    """An address, as a regular expression; `form` takes a POST there; `twin`: the same with .json gives the data."""
+
+    path: str
+    page: Callable[[Ask], Page | Go]
+    form: Callable[[Ask], Page | Go] | None = None
+    twin: bool = False
+
+
+ROUTES = (
+    Route("/", home.show),
+    Route("/fit", fit.show, twin=True),
+    Route("/part", part.listed, twin=True),
+    Route(f"/part/{_ID}", part.show, twin=True),
+    Route("/incompatibility", clash.listed, twin=True),
+    Route("/incompatibility/new", clash_form.show, form=clash_form.take),
+    Route(f"/incompatibility/{_ID}", clash.show, twin=True),
+    Route(f"/incompatibility/{_ID}/review", clash.to_page, form=clash.review),
+    Route("/rule", rule.listed, twin=True),
+    Route(f"/rule/{_ID}", rule.show, twin=True),
+    Route("/search", searching.show, twin=True),
+    Route("/sign-in", sign.into),
+    Route("/sign-out", sign.to_home, form=sign.out),
+)
+
+
+def registered() -> list[tuple[str, Any]]:
+    """(regular expression, view) as Datasette takes them."""
+    found: list[tuple[str, Any]] = [(r"/-/matchmark/(?P<name>[a-z.-]+)$", own_file), (r"/favicon\.ico$", icon)]
+    for each in ROUTES:
+        found.append((rf"{each.path}$", host.view(each.page, form=each.form)))
+        if each.twin:
+            found.append((rf"{each.path}\.json$", host.view(each.page, as_json=True)))
+    return found
+
+
+async def own_file(request: Request, datasette: Datasette) -> Response:
+    """Style sheets and the icon; they are the same for everybody, so no permission is asked."""
+    name = request.url_vars["name"]
+    try:
+        content, digest = showing.asset(name)
+    except (FileNotFoundError, OSError):
+        return Response.text("There is no such file.", status=404)
+    kept = "public, max-age=31536000, immutable" if request.query_string == digest else "no-cache"
+    kind = showing.TYPES.get(name.rpartition(".")[2], "text/plain; charset=utf-8")
+    return Response(content, headers={"Cache-Control": kept}, content_type=kind)
+
+
+own_file._datasette_static = True  # type: ignore[attr-defined]  # it may be kept even by who is signed in
+
+
+async def icon(request: Request, datasette: Datasette) -> Response:
+    """Browsers ask for it by this name."""
+    return Response.redirect(showing.asset_url("icon.svg"), status=302)

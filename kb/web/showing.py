@@ -1,0 +1,91 @@
+"""Small helpers of the templates: words for codes, values in the chosen units, addresses of our own files."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from kb import units
+from kb.chance import FITS, NOT, OPEN
+from kb.explain import CAUTION
+from kb.rules._rule import HARMS
+from kb.unit_show import SYSTEMS
+from kb.web.addresses import address, page_of, query
+
+UNITS = {"mm": "millimetres", "in": "inches, decimal", "in64": "inches, nearest 1/64"}
+FOUND = {
+    "build": "while building",
+    "bench": "on the bench",
+    "listing": "from a listing",
+    "report": "somebody told me",
+}
+MILESTONES = {
+    "prime": "priming the oil",
+    "crank": "cranking",
+    "fire": "the first fire",
+    "drive": "driving",
+}
+TYPES = {"css": "text/css; charset=utf-8", "svg": "image/svg+xml"}
+
+
+def words(code: str) -> str:
+    """`pan_gasket` -> `pan gasket`."""
+    return str(code).replace("_", " ")
+
+
+def short_class(verdict: str) -> str:
+    """The class that colours a verdict."""
+    return {FITS: "fits", NOT: "not", OPEN: "open"}.get(verdict, "open")
+
+
+def quantity(value: float, kind: str, system: str = "mm") -> str:
+    """A value with its unit."""
+    return units.show(value, kind, system)
+
+
+def percent(share: float) -> str:
+    """`97.5 %`."""
+    return f"{100 * share:g} %"
+
+
+def harms(codes: Any) -> str:
+    """Harm codes, as a list or joined by commas, in words."""
+    given = codes.split(",") if isinstance(codes, str) else (codes or ())
+    return ", ".join(HARMS.get(each.strip(' []"'), each.strip()) for each in given)
+
+
+@cache
+def asset(name: str) -> tuple[bytes, str]:
+    """(content, its digest) of one of our own files; FileNotFoundError for any other name."""
+    folder = files("kb.drawing") if name == "drawing.css" else files("kb.web") / "static"
+    content = (folder / name).read_bytes()
+    return content, hashlib.sha256(content).hexdigest()[:12]
+
+
+def asset_url(name: str) -> str:
+    """The address of one of our own files; it changes with its content, so it may be kept for ever."""
+    return f"/-/matchmark/{name}?{asset(name)[1]}"
+
+
+FILTERS: dict[str, Callable[..., Any]] = {
+    "in_words": words,
+    "verdict_class": short_class,
+    "quantity": quantity,
+    "harm_words": harms,
+    "as_percent": percent,
+}
+GLOBALS: dict[str, Any] = {
+    "page_of": page_of,
+    "asset_url": asset_url,
+    "address": address,
+    "query_of": query,
+    "CAUTION": CAUTION,
+    "UNITS": UNITS,
+    "SYSTEMS": SYSTEMS,
+    "FOUND": FOUND,
+    "MILESTONES": MILESTONES,
+    "HARMS": HARMS,
+}

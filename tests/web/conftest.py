@@ -1,0 +1,55 @@
+"""Bases and visitors for the tests of the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.web import small
+from tests.web.visiting import House, Visitor
+
+
+@pytest.fixture(scope="session")
+def small_base(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """A base that no test writes to."""
+    return small.make(tmp_path_factory.mktemp("small"))
+
+
+@pytest.fixture(scope="session")
+def house(small_base: str) -> Iterator[House]:
+    made = House(small_base, writer="sam")
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="session")
+def public_house(small_base: str) -> Iterator[House]:
+    made = House(small_base, public=True, writer="sam")
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="session")
+def signed_in(house: House) -> Visitor:
+    """The one who used the sign-in address."""
+    return Visitor(house).sign_in()
+
+
+@pytest.fixture
+def stranger(house: House) -> Visitor:
+    return Visitor(house)
+
+
+@pytest.fixture
+def own_house(tmp_path: Path) -> Iterator[House]:
+    """A base of the test's own, to write to."""
+    made = House(small.make(tmp_path), writer="sam")
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def writer(own_house: House) -> Visitor:
+    return Visitor(own_house).sign_in()
