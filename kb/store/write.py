@@ -63,7 +63,7 @@ def apply(
         table = "part" if one.kind in KINDS else one.kind
         old = before.get((table, one.id))
         same = old is not None and rows.canonical(json.loads(old[0])) == rows.canonical(one.record)
-        place = origin or one.given.origin()
+        place = origin or _short(one.given.origin())
         action = "same" if same else "add" if old is None else "change"
         changes.append(Change(one.kind, one.id, action, place))
         if not same:
@@ -78,6 +78,11 @@ def apply(
     rows.project_after(db, real)
     rows.append(db, "history", history)
     return changes
+
+
+def _short(origin: str) -> str:
+    """File and line without the way to them: the history is shown and shared, this machine's folders are not."""
+    return "/".join(origin.replace("\\", "/").split("/")[-2:])
 
 
 def _event(

@@ -6,8 +6,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from kb.records import KINDS, SHOWN, Feature
+from kb.records import KINDS, Feature
 from kb.store.references import vocabularies
+from kb.unit_show import show_unit
 
 TERMS = [
     {"kind": "term", "id": f"{vocabulary}/{code}", "meaning": f"{vocabulary} {code}"}
@@ -47,26 +48,19 @@ ALL: list[dict[str, Any]] = [*TERMS, SOURCE, TOOL, DEEP, MINE, PICKUP, BUILD, CL
 IDS = st.from_regex(r"[a-z0-9][a-z0-9-]{0,20}", fullmatch=True)
 NAMES = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=40)
 NOTES = st.text(st.characters(exclude_categories=["Cs", "Cc"], include_characters="\n\t"), max_size=60)
-UNITS = {
-    "length": "mm", "area": "mm2", "volume": "L", "angle": "deg", "temperature": "K", "pressure": "kPa",
-    "torque": "N.m", "force": "N", "density": "kg/m3", "viscosity": "mm2/s", "speed": "rpm", "time": "us", "number": "",
-}  # fmt: skip
-
-
 def values(feature: Feature) -> st.SearchStrategy[str]:
     """Plausible values in workshop notation."""
-    scale = SHOWN[feature.quantity][1]
+    unit, scale = show_unit(feature.quantity)
     low, high = feature.plausible or (1.0 * scale, 100.0 * scale)
-    unit = UNITS[feature.quantity]
     return st.floats(low / scale, high / scale).map(lambda number: f"{number:.4f} {unit}".strip())
 
 
 def readings(feature: Feature) -> st.SearchStrategy[Any]:
     """A text, a mapping, or several."""
     one = values(feature)
-    low, high = feature.plausible or (0.0, 100.0 * SHOWN[feature.quantity][1])
-    half = (high - low) / SHOWN[feature.quantity][1] / 64
-    tolerance = st.just(f"{half:.5f} {UNITS[feature.quantity]}".strip())
+    unit, scale = show_unit(feature.quantity)
+    low, high = feature.plausible or (0.0, 100.0 * scale)
+    tolerance = st.just(f"{(high - low) / scale / 64:.5f} {unit}".strip())
     mapping = st.fixed_dictionaries(
         {"value": one, "tolerance": tolerance},
         optional={
