@@ -1,7 +1,7 @@
-"""Metric bolts: thread pitch, tensile stress area, proof stress and preload.
+"""Bolts: thread pitch, tensile stress area, proof stress, preload, and threads in shear.
 
 Lengths in metres, stresses in pascals, forces in newtons. Values may be floats, numpy arrays or Pint
-quantities; the property class is always one text.
+quantities; property class, grade and material are always one text.
 """
 
 from __future__ import annotations
@@ -112,3 +112,94 @@ def pitch_mismatch(pitch: Any, reference: Any) -> Any:
     percent bind after some turns.
     """
     return (pitch - reference) / reference
+
+
+# -- strength, and threads in shear ----------------------------------------------------------------------------------
+
+_KSI = 6.894757293168361e6
+_THREE_QUARTERS, _INCH_SIZE = 19.05e-3, 25.4e-3
+
+# Grade as written in records: proof stress and tensile strength in Pa, each up to a diameter and above it, m.
+_STRENGTHS: dict[str, tuple[float, tuple[float, float], tuple[float, float]]] = {
+    "class_4_6": (16e-3, (225e6, 225e6), (400e6, 400e6)),
+    "class_4_8": (16e-3, (310e6, 310e6), (420e6, 420e6)),
+    "class_5_6": (16e-3, (280e6, 280e6), (500e6, 500e6)),
+    "class_5_8": (16e-3, (380e6, 380e6), (520e6, 520e6)),
+    "class_6_8": (16e-3, (440e6, 440e6), (600e6, 600e6)),
+    "class_8_8": (16e-3, (580e6, 600e6), (800e6, 830e6)),
+    "class_9_8": (16e-3, (650e6, 650e6), (900e6, 900e6)),
+    "class_10_9": (16e-3, (830e6, 830e6), (1040e6, 1040e6)),
+    "class_12_9": (16e-3, (970e6, 970e6), (1220e6, 1220e6)),
+    "grade_2": (_THREE_QUARTERS, (55 * _KSI, 33 * _KSI), (74 * _KSI, 60 * _KSI)),
+    "grade_5": (_INCH_SIZE, (85 * _KSI, 74 * _KSI), (120 * _KSI, 105 * _KSI)),
+    "grade_8": (_INCH_SIZE, (120 * _KSI, 120 * _KSI), (150 * _KSI, 150 * _KSI)),
+    "a2_70": (24e-3, (450e6, 450e6), (700e6, 700e6)),
+}
+"""Classes: ISO 898-1; grades: SAE J429; A2-70: ISO 3506-1, its 0.2 % stress. From memory but for 8.8 and 10.9."""
+
+GRADES = tuple(_STRENGTHS)
+
+ENGAGEMENT_RULE: dict[str, float] = {"nut": 1.0, "steel": 1.0, "cast_iron": 1.5, "aluminium": 2.0}
+"""Engaged length in diameters by metal of the hole: common practice; other sources say 1.5 for steel."""
+
+
+def _strength(grade: str, diameter: Any, which: int) -> Any:
+    if grade not in _STRENGTHS:
+        raise unknown("grade", grade, GRADES)
+    step, *pairs = _STRENGTHS[grade]
+    small, large = pairs[which]
+    at = constant(step + 1e-9, "m", diameter)
+    return where(diameter <= at, constant(small, "Pa", diameter), constant(large, "Pa", diameter))
+
+
+def grade_proof_stress(grade: str, diameter: Any) -> Any:
+    """Proof stress, Pa, of a bolt of `grade` ("class_8_8", "grade_5") and nominal `diameter`, m.
+
+    Source: ISO 898-1, SAE J429, ISO 3506-1. Raises UnknownName for a grade that is not in the table.
+    """
+    return _strength(grade, diameter, 0)
+
+
+def grade_tensile_strength(grade: str, diameter: Any) -> Any:
+    """Least tensile strength, Pa, of a bolt of `grade` and nominal `diameter`, m. Sources as for the proof stress."""
+    return _strength(grade, diameter, 1)
+
+
+def engagement_rule(material: str, diameter: Any) -> Any:
+    """Engaged length, m, that the rule of thumb wants in a hole of `material`. UnknownName for another material."""
+    if material not in ENGAGEMENT_RULE:
+        raise unknown("metal of a hole", material, ENGAGEMENT_RULE)
+    return ENGAGEMENT_RULE[material] * diameter
+
+
+def bolt_shear_area(engaged: Any, pitch: Any, hole_minor_most: Any, bolt_pitch_least: Any) -> Any:
+    """Area, m2, over which the bolt's thread is sheared off at the hole's minor diameter.
+
+    pi n Le Kn (1/(2n) + 0.57735 (Es - Kn)) with n = 1 / P; Kn the greatest minor diameter of the hole, Es the least
+    pitch diameter of the bolt; all in m. Source: FED-STD-H28/2, ASME B1.1.
+    """
+    return math.pi * engaged / pitch * hole_minor_most * (pitch / 2 + 0.57735 * (bolt_pitch_least - hole_minor_most))
+
+
+def hole_shear_area(engaged: Any, pitch: Any, bolt_major_least: Any, hole_pitch_most: Any) -> Any:
+    """Area, m2, over which the hole's thread is sheared off at the bolt's major diameter.
+
+    pi n Le Ds (1/(2n) + 0.57735 (Ds - En)); Ds the least major diameter of the bolt, En the greatest pitch diameter of
+    the hole; all in m. Source: FED-STD-H28/2, ASME B1.1.
+    """
+    return math.pi * engaged / pitch * bolt_major_least * (pitch / 2 + 0.57735 * (bolt_major_least - hole_pitch_most))
+
+
+def least_engagement(stress_area: Any, pitch: Any, hole_minor_most: Any, bolt_pitch_least: Any) -> Any:
+    """Engaged length, m, at which bolt and hole of equal strength break the bolt before the thread strips.
+
+    Le = 2 At / (pi Kn (1/2 + 0.57735 n (Es - Kn))): the sheared area is twice the tensile stress area, as the shear
+    strength is taken as half the tensile one. Source: FED-STD-H28/2.
+    """
+    return (
+        2 * stress_area / (math.pi * hole_minor_most * (0.5 + 0.57735 * (bolt_pitch_least - hole_minor_most) / pitch))
+    )
+
+
+SHEAR_SHARE = 0.5
+"""Shear strength over tensile strength, as FED-STD-H28/2 takes it."""

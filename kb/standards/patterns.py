@@ -242,3 +242,14 @@ def same_pattern(a: Pattern, b: Pattern, tolerance: float = 0.01) -> Match:
     if turn is not None:
         return Match("same") if turn <= tolerance else Match("clocked", turn)
     return Match("different" if _turned(mirrored(a), b, tolerance) is None else "mirrored")
+
+
+def spelt_out(code: str) -> str:
+    """`code` itself if it says where every tooth stands; ValueError if it is no pattern or leaves its gaps unplaced."""
+    try:
+        found = parse_pattern(code)
+    except NotationFault as fault:
+        raise ValueError(str(fault)) from None
+    if not found.placed:
+        raise ValueError(f"{code} does not say where its gaps lie")
+    return code

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from kb.standards.seating_lp import solve_lp
 from kb.standards.seating_rigid import fit_plane
@@ -60,36 +61,60 @@ def _level(points: Sequence[Point]) -> list[Point]:
     return [(p[0], p[1], p[2] - (a + b * x + c * y)) for p, x, y in zip(points, xs, ys, strict=True)]
 
 
-def straightness_per_length(points: Sequence[Point], *, edge: float = FOOT, closed: bool = True) -> float:
-    """Largest light under (or hump above) a straight edge, per its length (m/m), along the path of the readings.
+class Edge(NamedTuple):
+    """A straight edge laid from reading to reading: `middle` stands `deviation` (m) off it, proud positive.
+
+    start, middle, end: indexes of the readings; length: of the edge (m).
+    """
+
+    start: int
+    middle: int
+    end: int
+    deviation: float
+    length: float
+
+
+def edges(points: Sequence[Point], *, edge: float = FOOT, closed: bool = True) -> list[Edge]:
+    """Every reading against every straight edge that can be laid over it, along the path of the readings.
 
     The edge is laid from any reading to any other on a straight run, no further apart than `edge` (m), and from
-    neighbour to neighbour of each reading even where that is further; each reading between is compared with it. 0
-    where no straight run has three readings. `closed`: the last reading is followed by the first. ValueError: no or
+    neighbour to neighbour of each reading even where that is further. None where no straight run has three readings.
+    Each deviation is a sum of three heights. `closed`: the last reading is followed by the first. ValueError: no or
     nonfinite points.
     """
-    level = _level(points)
-    count = len(level)
-    worst = 0.0
+    _check(points)
+    count = len(points)
+    found = []
     for i in range(count):
-        x0, y0, z0 = level[i]
-        path, run = 0.0, [level[i]]
+        x0, y0, z0 = points[i]
+        path, run = 0.0, [i]
         for step in range(1, count):
             if i + step >= count and not closed:
                 break
-            here = level[(i + step) % count]
-            path += math.dist(run[-1][:2], here[:2])
-            run.append(here)
+            end = (i + step) % count
+            here = points[end]
+            path += math.dist(points[run[-1]][:2], here[:2])
+            run.append(end)
             dx, dy = here[0] - x0, here[1] - y0
             length = math.hypot(dx, dy)
             if step > 2 and path > edge:
                 break
             if length <= 0.0 or path > _STRAIGHT * length:
                 continue
-            for x, y, z in run[1:-1]:
+            for middle in run[1:-1]:
+                x, y, z = points[middle]
                 share = ((x - x0) * dx + (y - y0) * dy) / (length * length)
-                worst = max(worst, abs(z - z0 - share * (here[2] - z0)) / length)
-    return worst
+                found.append(Edge(i, middle, end, z - z0 - share * (here[2] - z0), length))
+    return found
+
+
+def straightness_per_length(points: Sequence[Point], *, edge: float = FOOT, closed: bool = True) -> float:
+    """Largest light under (or hump above) a straight edge, per its length (m/m); arguments as for `edges`.
+
+    0 where no straight run has three readings.
+    """
+    found = edges(_level(points), edge=edge, closed=closed)
+    return max((abs(each.deviation) / each.length for each in found), default=0.0)
 
 
 def worst_slope(points: Sequence[Point], *, closed: bool = True) -> float:

@@ -19,8 +19,11 @@ def clamped_thickness(free: Any, solid: Any, modulus: Any, width: Any, stations:
     """Mean thickness (m) of the clamped sheet.
 
     free, solid: thickness unclamped and fully crushed (m); modulus (Pa); width of the sheet on the land (m); load of
-    one bolt (N). The mean pressure is all bolts' load over the sheet's area.
+    one bolt (N). The mean pressure is all bolts' load over the sheet's area. ValueError for stations in one place.
     """
+    around = flange_length(stations)
+    if around <= 0.0:
+        raise ValueError("the stations of the joint lie in one place: give each its x and y")
     bolts = sum(1 for each in stations if each.bolt)
-    pressure = bolts * load / (flange_length(stations) * width)
+    pressure = bolts * load / (around * width)
     return most(free * (1 - pressure / modulus), solid)

@@ -23,18 +23,22 @@ _MOUTH = {"square": "square-edged", "reentrant": "re-entrant", "rounded": "well-
 
 
 class Losses(NamedTuple):
-    """Where the depression at the inlet comes from, Pa; `reynolds` is that of the tube."""
+    """Where the depression at the inlet comes from, Pa; `reynolds` is that of the tube.
+
+    motion: what sets the oil moving, one velocity head (Bernoulli); a gauge at the inlet reads it too.
+    """
 
     screen: Any
     mouth: Any
     tube: Any
     bends: Any
+    motion: Any
     lift: Any
     reynolds: Any
 
     @property
     def total(self) -> Any:
-        return self.screen + self.mouth + self.tube + self.bends + self.lift
+        return self.screen + self.mouth + self.tube + self.bends + self.motion + self.lift
 
 
 def suction_losses(
@@ -60,6 +64,7 @@ def suction_losses(
         mouth=local_drop(entrance_loss(_MOUTH[mouth], number), density, flowing),
         tube=tube_drop(flow, bore, length, density, viscosity, constant(ROUGHNESS, "m", bore)),
         bends=bends * local_drop(bend_loss("90 long radius", number, bore), density, flowing),
+        motion=local_drop(1.0, density, flowing),
         lift=head_pressure(density, lift),
         reynolds=number,
     )
