@@ -87,7 +87,9 @@ ROLES = _Roles()
 
 def __getattr__(name: str) -> Any:
     """`from kb.roles import pan`: the role of that name."""
-    if name in ROLES:
+    if (
+        not name.startswith("_") and name in ROLES
+    ):  # the import system asks for __path__: no reason to import every kind
         return ROLES[name]
     raise AttributeError(
         f"there is no role {name!r}; there are {', '.join(ROLES)}" if not name.startswith("__") else name
@@ -113,6 +115,7 @@ def role_feature(path: str, *, place: str = "") -> RoleFeature:
     found = role(role_name, place=place).kind.features.get(feature)
     if found is None:
         raise unknown(
-            f"feature of the role {role_name!r}", feature, ROLES[base_role(role_name)].kind.features, place=place
-        )
+            f"feature of the role {role_name!r}", feature, ROLES[base_role(role_name)].kind.features, place=place,
+            list_with="matchmark rules --roles",
+        )  # fmt: skip
     return RoleFeature(role_name, found)

@@ -10,6 +10,7 @@ from kb.standards.sheet import clamped_thickness
     pan_gasket.installed_thickness,
     because="the bolts' load, spread over the gasket, against the stiffness of the sheet",
     when={pan_gasket.style: ("sheet",)},
+    form="rough",
 )
 def thickness_of_sheet(
     free=pan_gasket.free_thickness,

@@ -17,51 +17,42 @@ _PACKAGE = "kb.records.kinds"
 
 
 class _Kinds(Mapping[str, type[Kind]]):
-    """Kind by name, imported when it is first asked for; iterating imports all."""
+    """Kind by name, imported when it is first asked for; iterating, or asking for one that the index lacks, imports all."""
 
     def __init__(self) -> None:
-        self._files: dict[str, str] = {}
         self._order: list[str] = []
 
-    def _known(self) -> dict[str, str]:
-        if not self._files:
-            self._files.update(KIND_FILES)
-            indexed = set(KIND_FILES.values())
+    def _all(self) -> list[str]:
+        if not self._order:
             for folder in import_module(_PACKAGE).__path__:
                 for name in sorted(os.listdir(folder)):
-                    module = name.removesuffix(".py")
-                    if name.endswith(".py") and not name.startswith("_") and module not in indexed:
-                        import_module(f"{_PACKAGE}.{module}")
-        return self._files
+                    if name.endswith(".py") and not name.startswith("_"):
+                        import_module(f"{_PACKAGE}.{name.removesuffix('.py')}")
+            self._order.extend(sorted(DECLARED, key=lambda kind: (DECLARED[kind].family, kind)))
+        return self._order
 
     def __getitem__(self, kind: str) -> type[Kind]:
-        known = self._known()
         if kind not in DECLARED:
-            if kind not in known:
-                raise KeyError(kind)
-            import_module(f"{_PACKAGE}.{known[kind]}")
+            if kind in KIND_FILES:
+                import_module(f"{_PACKAGE}.{KIND_FILES[kind]}")
+            else:
+                self._all()
         return DECLARED[kind]
 
     def __contains__(self, kind: object) -> bool:
-        return kind in self._known() or kind in DECLARED
+        return kind in KIND_FILES or kind in DECLARED or kind in self._all()
 
     def __iter__(self) -> Iterator[str]:
-        if not self._order:
-            known = self._known()
-            for module in dict.fromkeys(known.values()):
-                import_module(f"{_PACKAGE}.{module}")
-            self._order.extend(dict.fromkeys([*sorted(DECLARED, key=lambda kind: (DECLARED[kind].family, kind))]))
-        return iter(self._order)
+        return iter(self._all())
 
     def __len__(self) -> int:
-        return len(list(iter(self)))
+        return len(self._all())
 
     def of_role(self, role: str) -> str | None:
         """The kind of the parts that fill `role`; None if there is no such role."""
-        self._known()
         if role in ROLE_KINDS:
             return ROLE_KINDS[role]
-        return next((kind for kind, made in DECLARED.items() if role in made.roles), None)
+        return next((kind for kind in self._all() if role in DECLARED[kind].roles), None)
 
 
 KINDS = _Kinds()

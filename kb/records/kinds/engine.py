@@ -6,7 +6,8 @@ behind the engine, z down from the plane of the block's pan rail (away from the 
 
 from __future__ import annotations
 
-from kb.records._kind import Item, Kind, choice, flag, length, many, position, text
+from kb.records._kind import Item, Kind, choice, count, dimension, flag, length, many, position, text
+from kb.standards.threads import DESIGNATIONS
 
 FACES = ("rail", "front_cover", "rear_cover")
 
@@ -65,6 +66,13 @@ class Plug(Item):
         measure="wire down the passage, compare with the depth on the model; air and a finger",
         tools=("eye",),
     )
+
+
+class Firing(Item):
+    """One spark of the engine's cycle."""
+
+    id = text("place in the order: 1, 2, 3")
+    cylinder = count("cylinder that fires here, by the maker's numbers", measure="cast on the manifold, or the manual")
 
 
 class Block(Kind):
@@ -130,6 +138,12 @@ class Block(Kind):
         measure="look in the filter pad for a sprung disc",
         tools=("eye",),
     )
+    gasket_flow = choice(
+        "family of coolant holes that the head gasket must have",
+        vocabulary="gasket_flow",
+        measure="lay a known gasket on the face",
+        tools=("eye",),
+    )
     pump_floor_distance = length(
         "distance between the floors of the two sockets that take the pump drive shaft, pump and distributor fitted",
         measure="depth gauge down the distributor hole to the pump "
@@ -143,6 +157,64 @@ class Block(Kind):
         tools=("caliper",),
         plausible=(30, 250),
     )
+    sensor_angle = dimension(
+        "from straight up round to the middle of the sensor's bore, in the sense in which the crank turns",
+        "angle",
+        measure="degree wheel on the crank, zero straight up, pointer at the bore",
+        tools=("protractor",),
+        plausible=(0, 360),
+    )
+    firing = many(Firing, "the order in which the cylinders fire, beginning with cylinder 1")
+    cylinders = count("number of cylinders", measure="count", tools=("eye",))
+    displacement = dimension(
+        "swept volume of all cylinders", "volume", measure="maker's figure; or bore and stroke", plausible=(0.5, 10)
+    )
+    front_arch_radius = length(
+        "radius of the front cover's arch over the pan", measure="radius card or caliper at the arch", tools=("radius-card", "caliper"), plausible=(20, 90),
+    )  # fmt: skip
+    rear_arch_radius = length(
+        "radius of the rear cap's arch over the pan", measure="radius card or caliper at the arch", tools=("radius-card", "caliper"), plausible=(20, 110),
+    )  # fmt: skip
+    fuel_pump_low = length(
+        "fuel pump's pad to the eccentric or pushrod that works it, at its lowest",
+        measure="depth gauge from the pad, turn the crank by hand until the reading is greatest",
+        tools=("depth-gauge",),
+        plausible=(3, 120),
+    )
+    fuel_pump_high = length(
+        "the same at full lift",
+        measure="depth gauge from the pad, turn the crank by hand until the reading is least",
+        tools=("depth-gauge",),
+        plausible=(0, 120),
+    )
+    filter_thread = choice(
+        "thread of the filter's nipple on the pad", *DESIGNATIONS, measure="caliper and thread gauge on the nipple", tools=("caliper", "thread-gauge"),
+    )  # fmt: skip
+    filter_land_inner = length(
+        "inside diameter of the flat land on the filter pad", measure="caliper", tools=("caliper",), plausible=(30, 120)
+    )
+    filter_land_outer = length(
+        "outside diameter of the flat land on the filter pad",
+        measure="caliper",
+        tools=("caliper",),
+        plausible=(40, 140),
+    )
+    gear_thrust_depth = length(
+        "seat of the distributor's base to the face that the drive gear bears on",
+        measure="depth gauge down the distributor hole",
+        tools=("depth-gauge",),
+        plausible=(20, 300),
+    )
+    bell_dowels = count("dowels in place for the bellhousing", measure="finger on each; two are due", tools=("eye",))
+    dowel_length = length(
+        "how far the bellhousing's dowels stand out of the block's rear face", measure="caliper", tools=("caliper",), plausible=(0, 80),
+    )  # fmt: skip
+    rear_proud = length(
+        "how far cap, seal carrier or plug stands out of the block's rear face on the circle of the converter's bolts", measure="straight edge on the rear face, depth gauge or caliper", tools=("depth-gauge", "caliper"), plausible=(-40, 40),
+    )  # fmt: skip
+    front_cover_reach = length(
+        "shoulder of the crank's snout to the front of the cover where the damper passes it", measure="gears off: depth gauge from the cover's front to the shoulder", tools=("depth-gauge",), plausible=(5, 150),
+    )  # fmt: skip
 
 
 class Crank(Kind):
@@ -169,6 +241,58 @@ class Crank(Kind):
         tools=("caliper",),
         plausible=(45, 150),
     )
+    rear_track_diameter = length(
+        "diameter of the track that the rear main seal runs on, any sleeve counted in", measure="micrometer or caliper, at two angles; a nail finds a groove", tools=("micrometer", "caliper"), plausible=(40, 160),
+    )  # fmt: skip
+    balance = choice(
+        "external balance that it is made for", vocabulary="balance", measure="part label, casting, shop sheet", tools=("eye",),
+    )  # fmt: skip
+    front_imbalance = dimension(
+        "imbalance that the damper must carry for it, mass times radius; 0 for a crank balanced in itself", "imbalance", measure="maker's or balancing shop's figure (oz-in)", plausible=(-60_000, 60_000),
+    )  # fmt: skip
+    rear_imbalance = dimension(
+        "imbalance that flywheel or flexplate must carry for it, mass times radius; 0 for a crank balanced in itself", "imbalance", measure="maker's or balancing shop's figure (oz-in)", plausible=(-60_000, 60_000),
+    )  # fmt: skip
+    flange_bolts = count("bolt holes in the rear flange", measure="count", tools=("eye",))
+    flange_offset_hole = flag(
+        "one of these holes stands out of the even spacing",
+        measure="measure each pair of neighbours",
+        tools=("caliper",),
+    )
+    flange_pin = flag("a locating pin stands in the rear flange", measure="look", tools=("eye",))
+    flange_hole_spacing = length(
+        "centre to centre of two neighbouring holes of the rear flange, not the offset one", measure="caliper hole edge to hole edge, plus one hole diameter", tools=("caliper",), plausible=(15, 120),
+    )  # fmt: skip
+    flange_circle = length(
+        "diameter of the rear flange's bolt circle", measure="from the spacing of the holes; or opposite holes, edge to edge, plus one hole diameter", tools=("caliper",), plausible=(40, 140),
+    )  # fmt: skip
+    flange_thread = choice(
+        "thread of the rear flange's holes", *DESIGNATIONS, measure="turn in by hand a bolt that you know", tools=("thread-gauge",),
+    )  # fmt: skip
+    flange_hole_depth = length(
+        "room for a bolt in the rear flange: to the bottom, or of a through hole to its far side", measure="straw or depth gauge", tools=("depth-gauge",), plausible=(8, 60),
+    )  # fmt: skip
+    register_diameter = length(
+        "outside of the rear flange's step that centres the plate", measure="caliper or micrometer, two angles", tools=("micrometer", "caliper"), plausible=(20, 120),
+    )  # fmt: skip
+    flange_position = length(
+        "block's rear face to the face of the rear flange, rearward positive, crank pushed forward", measure="straight edge across the block's rear face, depth gauge", tools=("depth-gauge",), plausible=(-40, 60),
+    )  # fmt: skip
+    pilot_bore = length(
+        "bore in the rear end, bare, that centres nose, sleeve or pilot bearing", measure="bore gauge or caliper", tools=("bore-gauge", "caliper"), plausible=(15, 80),
+    )  # fmt: skip
+    pilot_mouth = length(
+        "face of the rear flange to where the centring bore begins (chamfer or step), any sleeve fitted", measure="depth gauge", tools=("depth-gauge",), plausible=(-10, 40),
+    )  # fmt: skip
+    pilot_depth = length(
+        "face of the rear flange to the bottom of the bore, or to whatever was left in it", measure="depth rod", tools=("depth-gauge",), plausible=(5, 120),
+    )  # fmt: skip
+    snout_length = length(
+        "shoulder of the snout to its front end", measure="gears off: depth gauge or caliper", tools=("depth-gauge", "caliper"), plausible=(20, 220),
+    )  # fmt: skip
+    nose_clamp = dimension(
+        "clamp that the stack on the snout is designed for", "force", measure="maker's figure; else what the original bolt gives at its full final angle", plausible=(10_000, 300_000),
+    )  # fmt: skip
 
 
 class Damper(Kind):
@@ -191,3 +315,40 @@ class Damper(Kind):
         measure="part label, look for a weight",
         tools=("eye",),
     )
+    imbalance = dimension(
+        "imbalance that it carries for the crank, mass times radius; 0 for a neutral one", "imbalance", measure="stamped or on the label (oz-in); a balancing shop tells it", plausible=(-60_000, 60_000),
+    )  # fmt: skip
+    bolt_new = flag("its bolt is new", measure="witness paint, length against a new one", tools=("eye", "caliper"))
+    bolt_angle_done = flag(
+        "its bolt was turned to the full final angle", measure="paint line across head and hub", tools=("eye",)
+    )
+    bolt_lock_decided = flag(
+        "thread lock: used or left out as the maker says", measure="look it up, and write down which", tools=("eye",)
+    )
+    bolt_thread = choice(
+        "thread of its bolt", *DESIGNATIONS, measure="caliper and thread gauge", tools=("caliper", "thread-gauge")
+    )
+    bolt_grip = length(
+        "head seat of its bolt to the first turn that carries", measure="caliper: length less what is screwed in", tools=("caliper",), plausible=(10, 200),
+    )  # fmt: skip
+    bolt_torque = dimension(
+        "torque of its bolt before the final angle", "torque", measure="torque wrench", tools=("torque-wrench",), plausible=(10, 600),
+    )  # fmt: skip
+    bolt_angle = dimension(
+        "final angle of its bolt after that torque; 0 for torque alone", "angle", measure="angle gauge on the wrench", tools=("protractor",), plausible=(0, 360),
+    )  # fmt: skip
+    bolt_nut_factor = dimension(
+        "torque coefficient K of its bolt in T = K F d (dry 0.2, oiled about 0.15)", "number", measure="by the state of thread and head", plausible=(0.08, 0.4),
+    )  # fmt: skip
+    bolt_proof = dimension(
+        "proof stress of its bolt (class 8.8 600 MPa, 10.9 830, 12.9 970)", "pressure", measure="marks on the head, table of ISO 898-1", plausible=(4e5, 1.4e6),
+    )  # fmt: skip
+    hub_length = length(
+        "rear end of the hub to the seat of the bolt's washer", measure="caliper or depth gauge", tools=("caliper", "depth-gauge"), plausible=(10, 150),
+    )  # fmt: skip
+    flange_setback = length(
+        "rear end of the hub to the rear of what could touch the front cover, forward positive", measure="straight edge and depth gauge", tools=("depth-gauge",), plausible=(-20, 100),
+    )  # fmt: skip
+    timing_family = choice(
+        "front-cover family that its timing mark is cut for", vocabulary="timing_mark", measure="part label; where the mark stands against the key", tools=("eye",),
+    )  # fmt: skip

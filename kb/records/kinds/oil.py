@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kb.records._kind import Item, Kind, choice, count, dimension, flag, length, many, position, text
 from kb.records.kinds.engine import Port
+from kb.standards.threads import DESIGNATIONS
 
 
 class OilPump(Kind):
@@ -87,6 +88,9 @@ class OilPump(Kind):
     socket_depth = length(
         "depth of the pump's drive socket", measure="depth gauge", tools=("depth-gauge",), plausible=(4, 40)
     )
+    volume_class = choice(
+        "what it moves against the factory's pump", "standard", "high_volume", measure="width of the rotor or gears against the factory's", tools=("caliper",),
+    )  # fmt: skip
 
 
 class PumpDrive(Kind):
@@ -239,6 +243,15 @@ class Pan(Kind):
         measure="pan level on the bench, count the litres to the mark",
         tools=("jug",),
         plausible=(1.5, 12),
+    )
+    front_arch_radius = length(
+        "radius of the pan's front arch, bare", measure="radius card or caliper at the arch", tools=("radius-card", "caliper"), plausible=(20, 100),
+    )  # fmt: skip
+    rear_arch_radius = length(
+        "radius of the pan's rear arch, bare", measure="radius card or caliper at the arch", tools=("radius-card", "caliper"), plausible=(20, 120),
+    )  # fmt: skip
+    baffled = flag(
+        "baffles or trap doors keep the oil around the foot from running off", measure="look in", tools=("eye",)
     )
 
 
@@ -451,6 +464,13 @@ class WindageTray(Kind):
         tools=("depth-gauge",),
         plausible=(-60, 150),
     )
+    pickup_way = choice(
+        "how the pickup gets past it: through a cut-out, or wholly below it",
+        "cut_out",
+        "below",
+        measure="look: a slot or a hole where the tube comes through",
+        tools=("eye",),
+    )
 
 
 class OilFilterAdapter(Kind):
@@ -469,6 +489,27 @@ class OilFilterAdapter(Kind):
         tools=("eye",),
     )
     thread = text("thread to the block: 3/4-16, M20x1.5")
+    ring_inner = length(
+        "inside diameter of the ring towards the block", measure="caliper", tools=("caliper",), plausible=(30, 120)
+    )
+    ring_outer = length(
+        "outside diameter of the ring towards the block", measure="caliper", tools=("caliper",), plausible=(40, 140)
+    )
+    ring_cord = length(
+        "thickness of that ring, free", measure="caliper, without squashing it", tools=("caliper",), plausible=(1.5, 10)
+    )
+    groove_depth = length(
+        "depth of the groove that holds it", measure="depth gauge", tools=("depth-gauge",), plausible=(0.5, 10)
+    )
+    filter_thread = choice(
+        "thread of its nipple for the filter", *DESIGNATIONS, measure="caliper and thread gauge on the nipple", tools=("caliper", "thread-gauge"),
+    )  # fmt: skip
+    land_inner = length(
+        "inside diameter of its land for the filter", measure="caliper", tools=("caliper",), plausible=(30, 120)
+    )
+    land_outer = length(
+        "outside diameter of its land for the filter", measure="caliper", tools=("caliper",), plausible=(40, 140)
+    )
 
 
 class OilFilter(Kind):
@@ -483,6 +524,8 @@ class OilFilter(Kind):
         tools=("eye",),
     )
     thread = text("thread: 3/4-16, M20x1.5")
+    ring_inner = length("inside diameter of its ring", measure="caliper", tools=("caliper",), plausible=(30, 120))
+    ring_outer = length("outside diameter of its ring", measure="caliper", tools=("caliper",), plausible=(40, 140))
 
 
 class Dipstick(Kind):
