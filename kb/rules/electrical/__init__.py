@@ -1,0 +1,1 @@
+"""Rules of the current: starter cable and its way back, battery, charging, gauges."""

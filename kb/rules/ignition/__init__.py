@@ -1,0 +1,1 @@
+"""Rules of the spark: coil, driver, feed, distributor, plugs, firing order."""

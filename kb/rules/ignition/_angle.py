@@ -1,0 +1,5 @@
+"""Angles of worked cases."""
+
+from math import radians
+
+degree = radians(1)
