@@ -17,8 +17,9 @@ def hull_gap(hull: Sequence[Any], obstacles: Sequence[Any], sort: str, lowered: 
 
     hull: boxes with x_from, x_to, y_from, y_to, depth (m from the pan's own rail face). obstacles: boxes with sort and
     top (m from the block's rail). lowered: what gasket and tray add to the depth (m). Without any such obstacle the
-    distance is one metre: there is nothing to touch.
+    distance is one metre: there is nothing to touch. ValueError for a pan without any box.
     """
+    _refuse_empty(hull)
     gap: Any = _CLEAR
     for thing in obstacles:
         if thing.sort != sort:
@@ -36,9 +37,15 @@ def hull_gap(hull: Sequence[Any], obstacles: Sequence[Any], sort: str, lowered: 
 
 
 def lowest(hull: Sequence[Any], lowered: Any) -> Any:
-    """Depth (m) of the lowest point of the pan's outside below the block's rail."""
+    """Depth (m) of the lowest point of the pan's outside below the block's rail. ValueError without any box."""
+    _refuse_empty(hull)
     depths = [box.depth + lowered for box in hull]
     return -least(*[-depth for depth in depths]) if len(depths) > 1 else depths[0]
+
+
+def _refuse_empty(hull: Sequence[Any]) -> None:
+    if not hull:
+        raise ValueError("the list of the pan's outside is empty: give it as boxes")
 
 
 class Box:

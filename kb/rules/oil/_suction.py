@@ -50,7 +50,7 @@ _COLD = {"speed": 900 / 60, "temperature": 278.15}
 
 def hot_cases() -> tuple[Case, ...]:
     return (
-        _case(True, **_HOT),
+        _case(True, **_HOT, pump_allows=40 * kpa),
         _case(True, **_HOT, pump_allows=_due(**_HOT)),
         _case(False, **_HOT, bore=11 * mm),
     )
@@ -74,15 +74,10 @@ def suction_detail(
         hang - inlet,
     )  # fmt: skip
     losses = suction_losses(speed, temperature, *given)
-    parts = {name: float(getattr(losses, name)) for name in ("screen", "mouth", "tube", "bends", "lift")}
-    largest = max(parts, key=lambda name: parts[name])
-    flow = "laminar" if losses.reynolds < 2000 else "turbulent"
+    parts = {name: float(getattr(losses, name)) for name in ("screen", "mouth", "tube", "bends", "motion", "lift")}
     return {
         "parts": parts,
         "curve": suction_curve(max(float(speed), 6000 / 60), temperature, *given),
+        "total": float(losses.total),
         "reynolds": float(losses.reynolds),
-        "notes": [
-            f"most of it is lost in the {largest} ({parts[largest] / 1000:.1f} of {float(losses.total) / 1000:.1f} kPa), "
-            f"flow {flow} (Re {float(losses.reynolds):.0f})"
-        ],
     }

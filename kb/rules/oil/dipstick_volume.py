@@ -1,8 +1,8 @@
 """A stick from another pan misreads by litres: the oil that the pan holds below the full mark must be what the maker of
 the pan says it takes."""
 
-from kb.roles import dipstick, pan
-from kb.rules._rule import Case, Limit, litre, mm, rule
+from kb.roles import dipstick, pan, pan_gasket, windage_tray
+from kb.rules._rule import Case, Limit, litre, mm, optional, rule
 from kb.standards.sump import volume_below
 
 
@@ -18,7 +18,7 @@ class _Zone:
     "dipstick-volume",
     "oil",
     "volume",
-    "smooth",
+    "rough",
     asks="At the full mark, does the pan hold the oil that it is meant to hold?",
     limits=(
         Limit.at_least(
@@ -27,11 +27,11 @@ class _Zone:
             harm="wears",
             milestone="fire",
             fix="re-mark the stick by counted litres",
-            source="trade-page",
+            source="memory",
         ),
         Limit.at_most(
-            0.5 * litre,
-            why="about half a quart over full counts as overfilled: foam, and falling pressure when revved",
+            0.4732 * litre,
+            why="half a quart over full counts as overfilled: foam, and falling pressure when revved",
             harm="wears",
             milestone="fire",
             fix="re-mark the stick by counted litres",
@@ -39,10 +39,14 @@ class _Zone:
         ),
     ),
     cases=(
-        Case({"floor": [_Zone(0.2, 0.25, 0.18)], "mark": 100 * mm, "capacity": 4 * litre}, 0.0, True, "20 x 25 x 8 cm"),
-        Case({"floor": [_Zone(0.2, 0.25, 0.18)], "mark": 90 * mm, "capacity": 4 * litre}, 0.5 * litre, True, "on the limit"),
-        Case({"floor": [_Zone(0.2, 0.25, 0.18), _Zone(0.2, 0.25, 0.06)], "mark": 40 * mm, "capacity": 5 * litre},
-             3.0 * litre, False, "20 x 25 x 14 cm + 20 x 25 x 2 cm"),
+        Case({"floor": [_Zone(0.2, 0.25, 0.18)], "mark": 100 * mm, "capacity": 4 * litre, "gasket": 0.0, "tray": 0.0},
+             0.0, True, "20 x 25 x 8 cm"),
+        Case({"floor": [_Zone(0.2, 0.25, 0.18)], "mark": 90.536 * mm, "capacity": 4 * litre, "gasket": 0.0, "tray": 0.0},
+             0.4732 * litre, True, "on the limit"),
+        Case({"floor": [_Zone(0.2, 0.25, 0.18), _Zone(0.2, 0.25, 0.06)], "mark": 42 * mm, "capacity": 5 * litre,
+              "gasket": 1.5 * mm, "tray": 0.5 * mm}, 3.0 * litre, False, "20 x 25 x 14 cm + 20 x 25 x 2 cm, 2 mm lower"),
+        Case({"floor": [_Zone(0.2, 0.25, 0.18)], "mark": 120 * mm, "capacity": 4 * litre, "gasket": 0.0, "tray": 0.0},
+             -1.0 * litre, None, "20 x 25 x 6 cm"),
     ),
     advice="Counted litres beat any mark: level the pan, pour, scribe the stick.",
 )  # fmt: skip
@@ -50,6 +54,8 @@ def dipstick_volume(
     floor=pan.floor.of("x_from", "x_to", "y_from", "y_to", "depth"),
     mark=dipstick.full_mark_depth,
     capacity=pan.capacity,
+    gasket=pan_gasket.installed_thickness,
+    tray=optional(windage_tray.rim_thickness, absent=0.0),
 ):
-    """surplus = sum over floor zones of area x (floor depth - mark depth) - capacity of the pan"""
-    return volume_below(floor, mark) - capacity
+    """surplus = sum over floor zones of area x (floor depth + gasket + tray rim - mark depth) - capacity of the pan"""
+    return volume_below(floor, mark - gasket - tray) - capacity

@@ -19,12 +19,13 @@ from kb.rules._rule import Case, Limit, rule
             fix="a brace to a main stud; or tack the tube to the pump's body with the relief spring out, then prove that "
             "the pump still turns",
             source="trade-page",
+            usual=True,
         ),
     ),
     cases=(
         Case({"brace": True, "bolts": 0}, 2, True, "from the definition"),
         Case({"brace": False, "bolts": 2}, 1, True, "on the limit"),
-        Case({"brace": False, "bolts": 1}, 0, False, "from the definition"),
+        Case({"brace": False, "bolts": 1}, 0, None, "from the definition: the trade page warns"),
     ),
     caution="Weld heat distorts a pump cover; do not quench cast iron.",
 )

@@ -46,7 +46,7 @@ def suction_cold(
     hang=pickup.hang,
     inlet=oil_pump.inlet_depth,
 ):
-    """depression = screen + mouth + tube + bends + density x g x (hang of the foot - depth of the inlet)"""
+    """depression = screen + mouth + tube + bends + velocity head + density x g x (hang of foot - depth of inlet)"""
     return suction_losses(
         speed, temperature, displacement, ratio, v40, v100, density, bore, length, bends, mouth, screen_area, screen_open,
         screen_wire, hang - inlet,

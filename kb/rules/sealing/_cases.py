@@ -50,6 +50,7 @@ _GIVEN: dict[str, Any] = {
     "flange_modulus": 70e9,
     "flange_width": 20 * mm,
     "flange_thickness": 60 * mm,
+    "ports": [],
 }
 
 

@@ -1,11 +1,11 @@
-"""The pan's flange under a straight edge, station by station along the rail."""
+"""The pan's flange under a straight edge, reading by reading along the rail."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
-from kb.standards.seating_flatness import straightness_per_length
+from kb.standards.seating_flatness import Edge, edges
 
 
 class At:
@@ -15,26 +15,26 @@ class At:
         self.id, self.x, self.y, self.height, self.face = id, x, y, height, face
 
 
-def rail_points(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[tuple[float, float, float]]:
-    """(x, y, height) of the pan's flange at the stations of the rail; the covers' steps are left out."""
+def _laid(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[tuple[str, Edge, bool]]:
+    """(station, straight edge over it, whether it reaches just to the neighbours); the covers' steps are left out.
+
+    The path is closed: where the list of stations begins means nothing. ValueError where no edge can be laid.
+    """
+    rail = [each for each in block_side if each.face == "rail"]
     heights = {each.id: each.height for each in pan_side}
-    return [(each.x, each.y, heights[each.id]) for each in block_side if each.face == "rail"]
+    points = [(each.x, each.y, heights[each.id]) for each in rail]
+    count = len(points)
+    laid = edges(points) if points else []
+    if not laid:
+        raise ValueError("no straight run of the rail has three stations to lay a straight edge along")
+    return [(rail[each.middle].id, each, (each.end - each.start) % count == 2) for each in laid]
 
 
-def waviness(block_side: Sequence[Any], pan_side: Sequence[Any]) -> float:
-    """Largest deviation from a straight edge laid along the rail, per length of the edge (m/m)."""
-    return straightness_per_length(rail_points(block_side, pan_side))
+def waviness(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[tuple[str, float]]:
+    """(station, deviation from a straight edge over it per length of the edge in m/m), proud positive; every edge."""
+    return [(name, edge.deviation / edge.length) for name, edge, _ in _laid(block_side, pan_side)]
 
 
-def local_bow(block_side: Sequence[Any], pan_side: Sequence[Any]) -> float:
-    """Largest height of a reading off the straight line between its neighbours on a straight run of the rail (m)."""
-    points = rail_points(block_side, pan_side)
-    worst = 0.0
-    for (x0, y0, z0), (x1, y1, z1), (x2, y2, z2) in zip(points, points[1:], points[2:], strict=False):
-        span = ((x2 - x0) ** 2 + (y2 - y0) ** 2) ** 0.5
-        across = abs((x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0))
-        if span == 0 or across > 0.02 * span * span:
-            continue  # around a corner there is no straight edge to lay
-        share = ((x1 - x0) * (x2 - x0) + (y1 - y0) * (y2 - y0)) / span**2
-        worst = max(worst, abs(z1 - z0 - share * (z2 - z0)))
-    return worst
+def local_bow(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[tuple[str, float]]:
+    """(station, its height in m off the straight line between its neighbours), proud positive."""
+    return [(name, edge.deviation) for name, edge, beside in _laid(block_side, pan_side) if beside]

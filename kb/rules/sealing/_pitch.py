@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
+from kb.rules.sealing._ports import closed_passages
+
 
 class At:
     """A station for worked cases."""
@@ -16,10 +18,15 @@ class At:
 
 
 def pitches(stations: Sequence[Any]) -> list[tuple[float, list[Any]]]:
-    """(length in m, stations from bolt to bolt) of every piece of the closed flange between neighbouring bolts."""
+    """(length in m, stations from bolt to bolt) of every piece of the closed flange between neighbouring bolts.
+
+    From a lone bolt the piece leads all the way round to itself. ValueError without any bolt.
+    """
     bolts = [index for index, each in enumerate(stations) if each.bolt]
-    if len(bolts) < 2:
-        return []
+    if not bolts:
+        raise ValueError("no station of the joint is marked as a bolt: name those that are")
+    if all((each.x, each.y) == (stations[0].x, stations[0].y) for each in stations):
+        raise ValueError("the stations of the joint lie in one place: give each its x and y")
     found = []
     for here, there in zip(bolts, [*bolts[1:], bolts[0] + len(stations)], strict=True):
         path = [stations[index % len(stations)] for index in range(here, there + 1)]
@@ -34,6 +41,14 @@ def longest_pitch(stations: Sequence[Any]) -> tuple[float, str]:
     return max(named, default=(0.0, ""))
 
 
-def passage_pitch(stations: Sequence[Any]) -> float:
-    """Length (m) of the longest piece between neighbouring bolts that holds an oil passage; 0 without any passage."""
-    return max((way for way, path in pitches(stations) if any(each.passage for each in path)), default=0.0)
+def passage_pitch(stations: Sequence[Any], ports: Sequence[Any] = ()) -> float:
+    """Length (m) of the longest piece between neighbouring bolts that holds an open oil passage; 0 without any."""
+    closed = closed_passages(ports)
+    return max(
+        (
+            way
+            for way, path in pitches(stations)
+            if any(each.passage and each.passage not in closed for each in path)
+        ),
+        default=0.0,
+    )

@@ -16,7 +16,7 @@ class Hole:
 
 
 def unmated(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[str]:
-    """Words for every feed or suction passage that is open on one face and has no open mate on the other."""
+    """Words for every feed or suction passage that is open on one face and has neither mate nor plug on the other."""
     upper = {each.id: each for each in block_side}
     lower = {each.id: each for each in pan_side}
     faults = []
@@ -24,12 +24,26 @@ def unmated(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[str]:
         for name, port in mine.items():
             if port.closed or port.duty not in ("feed", "suction"):
                 continue
-            mate = other.get(name)
-            if mate is None:
+            if name not in other:
                 faults.append(f"{name}: open in the {mine_name}, nothing meets it in the {other_name}")
-            elif mate.closed:
-                faults.append(f"{name}: open in the {mine_name}, closed in the {other_name}")
     return faults
+
+
+def closed_passages(block_side: Sequence[Any]) -> frozenset[str]:
+    """Names of the passages of the block that end in a plug or a blank wall: no oil crosses the joint there."""
+    return frozenset(each.id for each in block_side if each.closed)
+
+
+def plugged(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[str]:
+    """Words for every open feed or suction passage that meets a plug on the other face."""
+    upper = {each.id: each for each in block_side}
+    lower = {each.id: each for each in pan_side}
+    return [
+        f"{name} is open in the {mine_name} and ends at a plug in the {other_name}: only where the block's maker allows that"
+        for mine, other, mine_name, other_name in ((upper, lower, "block", "pan"), (lower, upper, "pan", "block"))
+        for name, port in mine.items()
+        if not port.closed and port.duty in ("feed", "suction") and name in other and other[name].closed
+    ]
 
 
 def covered(block_side: Sequence[Any], holes: Sequence[Any]) -> list[str]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from kb.rules.sealing._joint import NO_CLAMP, Joint
-from kb.standards.seating import sealing
 from kb.standards.seating_remedies import remedies
 
 WANTED = 0.2  # squeeze that a remedy must reach: the lower end of the usual range for a rubber bead (from memory)
@@ -13,11 +12,12 @@ _SORT = {"bead": "gasket"}
 
 
 def joint_detail(joint: Joint, passages: bool) -> dict[str, Any]:
-    """`stations` with gap and squeeze, `worst` by name, `notes`, and `remedies` where the worst does not seal."""
+    """`stations` with gap and squeeze, `worst` by name; where that does not seal, its row `unsealed`; `remedies`
+    where it is squeezed less than wanted.
+    """
     if joint.bottomed:
         return {"stations": [], "worst": "", "notes": ["the stop is as thick as the free gasket: nothing is squeezed"]}
     result = joint.result
-    judged = sealing(joint.stations, result, squeeze_min=WANTED)
     rows = [
         {
             "id": station.id,
@@ -37,14 +37,16 @@ def joint_detail(joint: Joint, passages: bool) -> dict[str, Any]:
         }
         for station, each in zip(joint.stations, result.stations, strict=True)
     ]
-    index = judged.worst_passage if passages else judged.worst_rail
-    mine = [squeeze for _, squeeze in joint.squeezes(passages)]
-    details: dict[str, Any] = {"stations": rows, "worst": rows[index]["id"] if index is not None else "", "notes": []}
+    mine = [at for at, station in enumerate(joint.stations) if joint.judged(station, passages)]
+    index = min(mine, key=lambda at: result.stations[at].counted, default=None)
+    details: dict[str, Any] = {"stations": rows, "worst": rows[index]["id"] if index is not None else ""}
     if index is None:
         return details
     worst = rows[index]
-    if min(mine) <= 0:
-        details["notes"].append(_words(worst))
+    least = result.stations[index].counted
+    if least <= 0:
+        details["unsealed"] = worst
+    if least < WANTED:
         details["remedies"] = [
             {
                 "sort": _SORT.get(each.kind, each.kind),
@@ -56,16 +58,6 @@ def joint_detail(joint: Joint, passages: bool) -> dict[str, Any]:
             for each in remedies(joint.stations, index, squeeze_min=WANTED, stiffness_ei=joint.ei)
         ]
     return details
-
-
-def _words(worst: dict[str, Any]) -> str:
-    name = f"{worst['id']}" + (f" (passage {worst['passage']})" if worst["passage"] else "")
-    if not worst["clamped"] and worst["passage"]:
-        return f"{name} is not sealed: it lies {1000 * worst['outside']:.1f} mm outside what the bolts clamp"
-    return (
-        f"{name} is not sealed: the gap is {1000 * worst['gap']:.2f} mm, {1000 * worst['missing']:.2f} mm more than the free "
-        f"gasket; the bolts could draw in {1000 * worst['closable']:.2f} mm of a rigid gap of {1000 * worst['gap_rigid']:.2f} mm"
-    )
 
 
 __all__ = ["NO_CLAMP", "WANTED", "joint_detail"]

@@ -16,7 +16,7 @@ def _hump(height: float) -> list[At]:
     "flange-flatness-cast",
     "sealing",
     "slope",
-    "rough",
+    "stations",
     asks="Is the cast pan's flange flat enough along the rail?",
     limits=(
         Limit.at_most(
@@ -27,8 +27,17 @@ def _hump(height: float) -> list[At]:
             fix="dress the flange on a flat plate, or a gasket that follows",
             source="tm-9-2815",
         ),
+        Limit.at_least(
+            -1 / 3000,
+            why="no gasket fills a hollow of more than 0.004 in per foot (0.33 mm per metre)",
+            harm="leaks",
+            milestone="prime",
+            fix="dress the flange on a flat plate, or a gasket that follows",
+            source="tm-9-2815",
+        ),
     ),
     when={pan.construction: ("cast",)},
+    worst="most",
     cases=(
         Case({"block_side": _LINE, "pan_side": _hump(0.06 * mm)}, 0.2e-3, True, "hand sum: 0.06 mm over 0.3 m"),
         Case({"block_side": _LINE, "pan_side": _hump(0.1 * mm)}, 1 / 3000, True, "on the limit: 0.1 mm over 0.3 m"),
@@ -39,5 +48,5 @@ def _hump(height: float) -> list[At]:
 def flange_flatness_cast(
     block_side=block.stations.of("x", "y", "face"), pan_side=pan.flange.of("height").for_each(block.stations)
 ):
-    """waviness = largest deviation from a straight edge along the rail / length of the edge"""
+    """waviness = deviation from a straight edge along the rail / length of the edge, hollow negative"""
     return waviness(block_side, pan_side)

@@ -2,7 +2,7 @@
 piece of flange the gasket is not squeezed, the oil falls back inside, and the first sign is no pressure when primed."""
 
 from kb.roles import block, flange_bolts, pan, pan_gasket
-from kb.rules._rule import Limit, percent, rule
+from kb.rules._rule import Limit, if_known, percent, rule
 from kb.rules.sealing._cases import passage_sealing_cases
 from kb.rules.sealing._joint import Joint
 from kb.rules.sealing._remedy import joint_detail
@@ -13,7 +13,7 @@ from kb.rules.sealing._remedy import joint_detail
     "sealing",
     "percent",
     "stations",
-    asks="Is the gasket squeezed at every oil passage that crosses the pan joint?",
+    asks="Is the gasket squeezed at every open oil passage that crosses the pan joint?",
     limits=(
         Limit.at_least(
             0.0,
@@ -61,10 +61,11 @@ def passage_sealing(
     flange_modulus=pan.flange_modulus,
     flange_width=pan.flange_width,
     flange_thickness=pan.flange_thickness,
+    ports=if_known(block.ports.of("closed"), otherwise=()),
 ):
     """squeeze = (free thickness - gap) / free thickness, gap from the seat of the flange on gasket, stops and bolts"""
     joint = Joint(
         block_side, pan_side, front_step, rear_step, free, stop, modulus, seal_width, torque, nut_factor, diameter,
-        flange_modulus, flange_width, flange_thickness,
+        flange_modulus, flange_width, flange_thickness, ports,
     )  # fmt: skip
     return joint.squeezes(passages=True)

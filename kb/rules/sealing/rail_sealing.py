@@ -1,7 +1,7 @@
 """A rail seals where the gasket is squeezed all the way round: low spots between the bolts and stepped covers weep."""
 
 from kb.roles import block, flange_bolts, pan, pan_gasket
-from kb.rules._rule import Limit, percent, rule
+from kb.rules._rule import Limit, if_known, percent, rule
 from kb.rules.sealing._cases import rail_sealing_cases
 from kb.rules.sealing._joint import Joint
 from kb.rules.sealing._remedy import joint_detail
@@ -59,10 +59,11 @@ def rail_sealing(
     flange_modulus=pan.flange_modulus,
     flange_width=pan.flange_width,
     flange_thickness=pan.flange_thickness,
+    ports=if_known(block.ports.of("closed"), otherwise=()),
 ):
     """squeeze = (free thickness - gap) / free thickness, gap from the seat of the flange on gasket, stops and bolts"""
     joint = Joint(
         block_side, pan_side, front_step, rear_step, free, stop, modulus, seal_width, torque, nut_factor, diameter,
-        flange_modulus, flange_width, flange_thickness,
+        flange_modulus, flange_width, flange_thickness, ports,
     )  # fmt: skip
     return joint.squeezes(passages=False)

@@ -1,0 +1,1 @@
+"""Rules of threaded joints: screw and hole, the screws of one flange, pipe threads."""
