@@ -110,10 +110,11 @@ def test_units_agree(rule: Rule) -> None:
         "length": "inch", "area": "cm**2", "volume": "cm**3", "pressure": "psi", "viscosity": "cSt",
         "density": "g/cm**3", "temperature": "kelvin", "time": "ms", "torque": "ft*lbf", "force": "lbf",
     }  # fmt: skip
-    base = {
-        "length": "m", "area": "m**2", "volume": "m**3", "pressure": "Pa", "viscosity": "m**2/s", "density": "kg/m**3",
-        "temperature": "kelvin", "time": "s", "torque": "N*m", "force": "N", "speed": "1/s",
-    }  # fmt: skip
+    from kb.unit_table import KINDS as QUANTITIES
+
+    def base(quantity: str) -> str:
+        """A turn counts as 1 here, and Pint's revolution as 2 pi."""
+        return "1/s" if quantity == "speed" else QUANTITIES[quantity].base
 
     def dressed(feature: Any, value: Any) -> Any:
         if isinstance(value, (list, tuple)):
@@ -129,7 +130,7 @@ def test_units_agree(rule: Rule) -> None:
             ]
         if isinstance(value, (str, bool, frozenset)) or feature.quantity in ("", "number", "percent"):
             return value
-        made = registry.Quantity(float(value), base[feature.quantity])
+        made = registry.Quantity(float(value), base(feature.quantity))
         return made.to(other[feature.quantity]) if feature.quantity in other else made
 
     for case in rule.cases:
@@ -137,7 +138,7 @@ def test_units_agree(rule: Rule) -> None:
         if rule.id == "oil-port-land":
             continue  # a plain minimum; the figure for "no passage" is a bare length
         if rule.id in ("flange-flatness-cast", "flange-flatness-sheet", "pan-to-crossmember", "pan-to-steering",
-                       "pan-to-ground", "dipstick-volume", "passage-bolt-pitch"):  # fmt: skip
+                       "pan-to-ground", "dipstick-volume", "passage-bolt-pitch", "pickup-foot-place"):  # fmt: skip
             # Rules over lists are pure geometry in one unit: scaling every length must scale the answer.
             scaled = _scaled(rule, given, 25.4)
             dimension = {"length": 1, "volume": 3}.get(rule.quantity, 0)
@@ -145,7 +146,7 @@ def test_units_agree(rule: Rule) -> None:
                 assert rule(**scaled) == pytest.approx(rule(**given) * 25.4**dimension, rel=1e-9, abs=1e-12)
             continue
         found = rule(**{each.name: dressed(each.of.feature, given[each.name]) for each in rule.inputs})
-        unit = base.get(rule.quantity, "")
+        unit = base(rule.quantity) if rule.quantity not in ("number", "percent", "slope") else ""
         plain = found.to(unit or "dimensionless").magnitude if hasattr(found, "to") else found
         assert plain == pytest.approx(rule(**given), rel=1e-9, abs=1e-12)
 
@@ -224,10 +225,12 @@ def test_exact_inputs_give_the_plain_verdict(rule: Rule, case: Case) -> None:
 def test_a_missing_input_never_clears(rule: Rule, case: Case) -> None:
     """Every input missing in turn: never "fits", and the missing one is named as what to measure."""
     for each in rule.inputs:
+        if each.if_known or each in _asked_only_with(rule):
+            continue
         if each.optional and all(each.of.role != other.of.role for other in rule.inputs if not other.optional):
             continue
         finding = judge(rule, build_of(rule, case, without=each.name), SETTINGS)
-        from kb.rules import DERIVATIONS
+        from kb.rules._rule import DERIVATIONS
 
         if str(each.of) in DERIVATIONS and finding.because not in ("missing", "hopeless"):
             continue
@@ -237,6 +240,11 @@ def test_a_missing_input_never_clears(rule: Rule, case: Case) -> None:
         assert any(name.startswith(str(each.of)) for name in named) or lists_nothing, (each.name, named)
         if case.holds and each.of.feature.sort == "dimension":
             assert finding.verdict == OPEN, f"{each.name} missing must not condemn a good case"
+
+
+def _asked_only_with(rule: Rule) -> list[Any]:
+    """Inputs without which the rule is not asked at all."""
+    return [each for each in rule.inputs if str(each.of) in {str(one) for one in rule.only_with}]
 
 
 def test_declarations_are_whole() -> None:

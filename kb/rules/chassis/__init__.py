@@ -1,0 +1,1 @@
+"""Rules of the car around the engine: hood, rock, steering, driveline."""

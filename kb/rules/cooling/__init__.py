@@ -1,0 +1,1 @@
+"""Rules of the cooling system: vents, thermostat, head gaskets, hoses, heat, cap."""

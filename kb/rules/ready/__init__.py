@@ -1,0 +1,1 @@
+"""What must be ticked before the engine turns."""
