@@ -125,8 +125,8 @@ def projections_agree(path: str) -> None:
     for part in parts.values():
         features = KINDS[part.kind].features
         columns = [each for each in features.values() if each.sort != "list"]
-        names = ", ".join(f'"{each.column}"' for each in columns)
-        ((*cells,),) = con.rows(f'SELECT {names} FROM "{part.kind}" WHERE id = ?', [part.id])
+        names = ", ".join(['"id"', *(f'"{each.column}"' for each in columns)])
+        ((_, *cells),) = con.rows(f'SELECT {names} FROM "{part.kind}" WHERE id = ?', [part.id])
         for feature, cell in zip(columns, cells, strict=True):
             value = part.facts.get(feature.name)
             if value is None:
