@@ -8,15 +8,20 @@ arrays for Monte Carlo.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from types import SimpleNamespace
 from typing import Any, NamedTuple
 
+from kb.errors import Fault
 from kb.measure import Dimension
 from kb.records import Feature
 from kb.records.part import Part
 from kb.roles import RoleFeature, base_role
 from kb.rules import derivations
-from kb.rules._rule import Input, Rule
+from kb.rules._rule import Derivation, Input, Rule
+
+# What a formula raises where it has no real value: a root below zero, a flange without bolts, a code it cannot read.
+NO_FIGURE = (ArithmeticError, ValueError, Fault)
 
 
 class Build(NamedTuple):
@@ -66,7 +71,9 @@ class Question:
         self.used: list[tuple[str, Any]] = []  # exact facts that the rule read, for the explanation
         self.assumed: list[tuple[str, Any]] = []  # roles left empty, and what that counts as
         self.derived: list[tuple[str, str]] = []  # features that follow from others, and why
+        self.form = rule.form  # of the rule with what it is fed: a rough derivation makes it rough
         self._index: dict[str, int] = {}
+        self._touched: list[int] = []
         self._detail: dict[str, Any] | None = None
         self._nodes = [self._input(each) for each in rule.inputs]
         for on, _ in rule.when:
@@ -93,8 +100,13 @@ class Question:
         return [node(values) for node in self._nodes]
 
     def quantity(self, values: Sequence[Any]) -> Any:
-        """The rule function itself, on these values of the leaves."""
-        return self.rule.function(*self.arguments(values))
+        """The rule function itself, on these values of the leaves. One of NO_FIGURE where they give no real number."""
+        try:
+            return self.rule.function(*self.arguments(values))
+        except TypeError as fault:
+            if "complex" not in str(fault):  # what math and comparisons say of the root of a negative number
+                raise
+            raise ValueError("these figures together give no real number: check them") from fault
 
     def bound(self, index: int, values: Sequence[Any]) -> Any:
         """The value of the limit `index`: declared, from the build's own limits, or read off a feature."""
@@ -106,12 +118,15 @@ class Question:
         return limit.bound if node is None else node(values)
 
     def detail(self) -> dict[str, Any]:
-        """What the rule's `detail` function says at the nominal values; empty if it has none or a value is missing."""
+        """What the rule's `detail` function says at the nominal values; empty if it has none or a value is missing.
+
+        Empty too where it cannot be computed from such values.
+        """
         if self._detail is None:
-            known = self.rule.detail is not None and not self.missing
-            self._detail = (
-                dict(self.rule.detail(*self.arguments(self.nominal)) or {}) if known and self.rule.detail else {}
-            )
+            self._detail = {}
+            if self.rule.detail is not None and not self.missing:
+                with suppress(*NO_FIGURE):
+                    self._detail = dict(self.rule.detail(*self.arguments(self.nominal)) or {})
         return self._detail
 
     # -- binding -------------------------------------------------------------------------------------------------
@@ -128,12 +143,15 @@ class Question:
                 self.leaves.append(Leaf(role, part.id, path, feature, None, True, options))
                 self.nominal.append(None)
         index = self._index[key]
+        self._touched.append(index)
         return lambda values: values[index]
 
     def _input(self, wanted: Input) -> Callable[[Sequence[Any]], Any]:
+        absent = wanted.absent
         if wanted.optional and wanted.of.role not in self.build.parts:
-            absent = wanted.absent
             self.assumed.append((wanted.of.role, absent))
+            return lambda values: absent
+        if wanted.if_known and self.build.parts[wanted.of.role].facts.get(wanted.of.feature.name) is None:
             return lambda values: absent
         return self._feature(wanted.of)
 
@@ -166,18 +184,30 @@ class Question:
                 continue
             if any(self.build.parts[on.role].facts.get(on.feature.name) not in codes for on, codes in rule.when):
                 continue
-            before = len(self.leaves), len(self.used), len(self.assumed), dict(self._index)
+            before = len(self.leaves), len(self.used), len(self.assumed), len(self.derived), dict(self._index)
+            touched = len(self._touched)
             nodes = [self._input(each) for each in rule.inputs]
-            if any(leaf.missing for leaf in self.leaves[before[0] :]):
+            if any(self.leaves[index].missing for index in self._touched[touched:]) or not self._gives(rule, nodes):
                 # A derivation that lacks an input helps nobody: name the feature itself as missing instead.
                 del self.leaves[before[0] :], self.nominal[before[0] :]
-                del self.used[before[1] :], self.assumed[before[2] :]
-                self._index = before[3]
+                del self.used[before[1] :], self.assumed[before[2] :], self.derived[before[3] :]
+                del self._touched[touched:]
+                self._index = before[4]
                 continue
             self.derived.append((str(of), rule.because))
+            if rule.form == "rough" and self.form in ("linear", "smooth"):
+                self.form = "rough"
             function = rule.function
             return lambda values: function(*[node(values) for node in nodes])
         return None
+
+    def _gives(self, rule: Derivation, nodes: Sequence[Callable[[Sequence[Any]], Any]]) -> bool:
+        """Whether the derivation comes to a figure at the nominal values."""
+        try:
+            rule.function(*[node(self.nominal) for node in nodes])
+        except NO_FIGURE:
+            return False
+        return True
 
     def _list(self, of: RoleFeature, part: Part, entries: Any) -> Callable[[Sequence[Any]], Any]:
         item = of.feature.item
@@ -209,6 +239,9 @@ def applies(rule: Rule, build: Build) -> str:
     empty = [name for name in rule.roles if name not in build.parts]
     if empty:
         return "no " + ", no ".join(empty)
+    for each in rule.only_with:
+        if build.parts[each.role].facts.get(each.feature.name) is None:
+            return f"{each} is not recorded"
     for on, codes in rule.when:
         value = build.parts[on.role].facts.get(on.feature.name)
         if value is None:

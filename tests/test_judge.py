@@ -135,7 +135,7 @@ def test_a_limit_from_memory_only_holds_back() -> None:
     rule = RULES["pump-drive-overlap"]
     facts = {
         "pump_drive": {"shaft_length": known(0.142), "upper_socket_depth": known(0.012)},
-        "oil_pump": {"drive": "shaft"},
+        "oil_pump": {"drive": "shaft", "socket_depth": known(0.012)},
         "block": {"pump_floor_distance": known(0.151)},
     }
     finding = judge(rule, build(**facts), SETTINGS)  # 3 mm: positive, but less than the 6 mm from memory

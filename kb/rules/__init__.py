@@ -7,7 +7,7 @@ that a check imports the rules that it can ask and no others.
 from __future__ import annotations
 
 import os
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from importlib import import_module
 from typing import NamedTuple
 
@@ -88,6 +88,22 @@ def rule_named(name: str, *, place: str = "") -> Rule:
     raise unknown("rule", name, [entry.id for entry in entries()], place=place, list_with="matchmark rules")
 
 
+def chosen_rules(names: Iterable[str] = (), subsystem: str = "") -> list[Rule]:
+    """The rules with these names, each once, else those of the subsystem, else all."""
+    named = [rule_named(name) for name in dict.fromkeys(names)]
+    if named:
+        return named
+    rules = list(load_rules().values())
+    if subsystem:
+        subsystems = list(dict.fromkeys(rule.subsystem for rule in rules))
+        if subsystem not in subsystems:
+            fault = unknown("subsystem", subsystem, subsystems)
+            fault.step = fault.step or f"it is one of: {', '.join(subsystems)}"
+            raise fault
+        rules = [rule for rule in rules if rule.subsystem == subsystem]
+    return rules
+
+
 def derivations(feature: str) -> list[Derivation]:
     """The ways in which `role.feature` follows from others."""
     if not _DERIVED:
@@ -115,6 +131,7 @@ __all__ = [
     "Entry",
     "Rule",
     "askable",
+    "chosen_rules",
     "derivations",
     "entries",
     "load_derivations",

@@ -23,6 +23,7 @@ kpa = 1e3
 us = 1e-6
 percent = 1e-2
 litre = 1e-3
+degree = 0.017453292519943295
 
 HARMS: dict[str, str] = {
     "fire": "fire or injury",
@@ -33,8 +34,9 @@ HARMS: dict[str, str] = {
     "nuisance": "nuisance",
 }
 MILESTONES = ("prime", "crank", "fire", "drive")
-# linear: a weighted sum of the inputs. smooth: differentiable where it matters. rough: has corners (min, max).
-# count: a whole number found from choices and counts, no spread. stations: one quantity a station, judged at the worst.
+# linear: a weighted sum of the inputs. smooth: differentiable where it matters. rough: has corners (min, max), and
+# every input pulls one way wherever the others stand. count: found from choices, counts and places, no spread.
+# stations: one quantity a station, judged at the worst.
 FORMS = ("linear", "smooth", "rough", "count", "stations")
 
 
@@ -50,10 +52,23 @@ def optional(of: Any, absent: Any) -> Any:
     return Optional(of, absent)
 
 
+class IfKnown(NamedTuple):
+    """An input that may stay unrecorded; `absent` is its value then."""
+
+    of: RoleFeature
+    absent: Any
+
+
+def if_known(of: Any, otherwise: Any) -> Any:
+    """Input that counts as `otherwise` while nobody has recorded it: the severest that it could be, never a comfort."""
+    return IfKnown(of, otherwise)
+
+
 class Limit(NamedTuple):
     """One bound of a rule's quantity.
 
     side: 'least' or 'most'; bound: SI value, or the feature that carries it; inclusive, with a nanometre of slack.
+    usual: a good source says what is usual, not what is bad, so that beyond it nothing is condemned.
     """
 
     side: str
@@ -64,6 +79,7 @@ class Limit(NamedTuple):
     fix: str
     source: Source
     name: str = ""
+    usual: bool = False
 
     @staticmethod
     def at_least(bound: Any, **more: Any) -> Limit:
@@ -75,13 +91,14 @@ class Limit(NamedTuple):
 
     @property
     def may_condemn(self) -> bool:
-        """A limit from memory only says "outside the usual range"."""
-        return self.source.may_condemn
+        """A limit from memory, or of what is usual, only says "outside the usual range"."""
+        return self.source.may_condemn and not self.usual
 
 
 def _limit(
-    side: str, bound: Any, *, why: str, harm: str, milestone: str, fix: str, source: str, name: str = ""
-) -> Limit:
+    side: str, bound: Any, *, why: str, harm: str, milestone: str, fix: str, source: str, name: str = "",
+    usual: bool = False,
+) -> Limit:  # fmt: skip
     from_source = _source(source)
     if harm not in HARMS:
         raise ValueError(f"harm {harm!r} is not one of {', '.join(HARMS)}")
@@ -95,7 +112,8 @@ def _limit(
         milestone,
         fix,
         from_source,
-        name or (side if from_source.may_condemn else f"usual_{side}"),
+        name or (side if from_source.may_condemn and not usual else f"usual_{side}"),
+        usual,
     )
 
 
@@ -117,12 +135,13 @@ class Case(NamedTuple):
 
 
 class Input(NamedTuple):
-    """One parameter of a rule's function."""
+    """One parameter of a rule's function. optional: its role may be empty; if_known: it may be unrecorded."""
 
     name: str
     of: RoleFeature
     optional: bool
     absent: Any
+    if_known: bool = False
 
 
 class Rule(NamedTuple):
@@ -145,6 +164,7 @@ class Rule(NamedTuple):
     worst: str
     lesson: str
     module: str
+    only_with: tuple[RoleFeature, ...] = ()
 
     def __call__(self, *values: Any, **named: Any) -> Any:
         return self.function(*values, **named)
@@ -192,6 +212,8 @@ def _inputs(function: Any) -> tuple[Input, ...]:
     for name, default in zip(names, defaults, strict=True):
         if isinstance(default, Optional):
             found.append(Input(name, default.of, True, default.absent))
+        elif isinstance(default, IfKnown):
+            found.append(Input(name, default.of, False, default.absent, True))
         elif isinstance(default, RoleFeature):
             found.append(Input(name, default, False, None))
         else:
@@ -214,6 +236,7 @@ def rule(
     detail: Callable[..., Any] | None = None,
     tangent: Callable[..., Callable[..., Any]] | None = None,
     worst: str = "least",
+    only_with: Sequence[Any] = (),
 ) -> Callable[[Callable[..., Any]], Rule]:
     """Declare a rule.
 
@@ -224,6 +247,7 @@ def rule(
     detail: a function of the same inputs that returns a mapping with more than the one figure (stations, a curve).
     tangent: a function of the same inputs that returns a cheaper function, equal to the rule near them to first order.
     worst: for stations, whether the 'least' or the 'most' of the station quantities decides.
+    only_with: features that must be recorded for the rule to be asked at all: it looks closer than another rule does.
     """
 
     def declare(function: Callable[..., Any]) -> Rule:
@@ -235,6 +259,7 @@ def rule(
             id, subsystem, quantity, form, asks, function, _inputs(function), tuple(limits), cases,
             tuple((feature, tuple(codes)) for feature, codes in (when or {}).items()),
             advice, caution, detail, tangent, worst, _lesson(function), function.__module__,
+            tuple(only_with),
         )  # fmt: skip
         RULES[id] = made
         return made
@@ -248,26 +273,32 @@ def _lesson(function: Any) -> str:
 
 
 class Derivation(NamedTuple):
-    """Fills a feature that has no reading of its own from others; same shape as a rule, without limits."""
+    """Fills a feature that has no reading of its own from others; same shape as a rule, without limits.
+
+    The function raises ValueError where it cannot tell. form: one of FORMS; a rule that uses a rough one is rough too.
+    """
 
     gives: RoleFeature
     function: Callable[..., Any]
     inputs: tuple[Input, ...]
     when: tuple[tuple[RoleFeature, tuple[str, ...]], ...]
     because: str
+    form: str = "smooth"
 
 
 DERIVATIONS: dict[str, list[Derivation]] = {}
 
 
 def derive(
-    gives: Any, *, because: str, when: Mapping[Any, tuple[str, ...]] | None = None
+    gives: Any, *, because: str, when: Mapping[Any, tuple[str, ...]] | None = None, form: str = "smooth"
 ) -> Callable[[Callable[..., Any]], Derivation]:
-    """Declare how `gives` follows from other features when nobody measured it."""
+    """Declare how `gives` follows from other features when nobody measured it. form: as of a rule."""
 
     def declare(function: Callable[..., Any]) -> Derivation:
+        if form not in FORMS:
+            raise ValueError(f"form {form!r} is not one of {', '.join(FORMS)}")
         conditions = tuple((feature, tuple(codes)) for feature, codes in (when or {}).items())
-        made = Derivation(gives, function, _inputs(function), conditions, because)
+        made = Derivation(gives, function, _inputs(function), conditions, because, form)
         DERIVATIONS.setdefault(str(gives), []).append(made)
         return made
 
