@@ -57,6 +57,16 @@ class Shown(NamedTuple):
     seating: str
     report: str
 
+    @property
+    def name(self) -> str:
+        """The rule, with the part it was asked of where a role is filled more than once."""
+        return self.finding.name
+
+    @property
+    def anchor(self) -> str:
+        """The finding's place on the page."""
+        return self.finding.name.replace(":", "--")
+
 
 def show(ask: Ask) -> Page | Go:
     """The form alone, or with the answer; what cannot be read comes back in the form with what is wrong."""
