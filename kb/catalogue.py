@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 import textwrap
+from functools import partial
 from typing import Any
 
 from kb import units
-from kb.base import chosen_rules
 from kb.roles import ROLES, RoleFeature
-from kb.rules import Rule, rule_named
+from kb.rules import Rule, chosen_rules, rule_named
 from kb.rules._rule import HARMS, Limit
+
+_wrap = partial(textwrap.wrap, break_on_hyphens=False)
 
 
 def bound_words(rule: Rule, limit: Limit, system: str = "mm") -> str:
@@ -31,7 +33,7 @@ def rules_text(subsystem: str, as_data: bool, width: int) -> str:
         if each.subsystem != heading:
             heading = each.subsystem
             lines += ["", heading]
-        lines += textwrap.wrap(each.asks, width, initial_indent=f"  {each.id:25} ", subsequent_indent=" " * 28)
+        lines += _wrap(each.asks, width, initial_indent=f"  {each.id:25} ", subsequent_indent=" " * 28)
     return "\n".join(lines[1:]) + "\n"
 
 
@@ -40,12 +42,12 @@ def rule_text(name: str, as_data: bool, system: str, width: int) -> str:
     rule = rule_named(name)
     if as_data:
         return json.dumps(rule_data(rule), indent=2, ensure_ascii=False) + "\n"
-    lines = [rule.id, "=" * len(rule.id), *textwrap.wrap(rule.lesson, width), "", rule.asks, ""]
-    lines += textwrap.wrap(rule.formula, width, subsequent_indent="    ")
+    lines = [rule.id, "=" * len(rule.id), *_wrap(rule.lesson, width), "", *_wrap(rule.asks, width), ""]
+    lines += _wrap(rule.formula, width, subsequent_indent="    ")
     lines += ["", "reads"]
     for each in rule.inputs:
         note = " (may be left empty)" if each.optional else ""
-        lines += textwrap.wrap(
+        lines += _wrap(
             f"{each.of}{note}: {each.of.feature.meaning}", width, initial_indent="  ", subsequent_indent="    "
         )
     for limit in rule.limits:
@@ -57,12 +59,12 @@ def rule_text(name: str, as_data: bool, system: str, width: int) -> str:
             ("fix", limit.fix),
             ("source", limit.source.title + weak),
         ):
-            lines += textwrap.wrap(f"{label}: {words}", width, initial_indent="  ", subsequent_indent="    ")
+            lines += _wrap(f"{label}: {words}", width, initial_indent="  ", subsequent_indent="    ")
     for on, codes in rule.when:
-        lines += ["", f"asked when {on} is {' or '.join(codes)}"]
+        lines += ["", *_wrap(f"asked when {on} is {' or '.join(codes)}", width, subsequent_indent="  ")]
     for words in (rule.advice, rule.caution):
         if words:
-            lines += ["", *textwrap.wrap(words, width)]
+            lines += ["", *_wrap(words, width)]
     return "\n".join(lines) + "\n"
 
 
@@ -112,9 +114,9 @@ def roles_text(as_data: bool, width: int) -> str:
         return json.dumps(data, indent=2, ensure_ascii=False) + "\n"
     lines: list[str] = []
     for name, role in ROLES.items():
-        lines += ["", *textwrap.wrap(f"{name}: {role.meaning}", width)]
+        lines += ["", *_wrap(f"{name}: {role.meaning}", width)]
         for feature in role.kind.features.values():
-            lines += textwrap.wrap(
+            lines += _wrap(
                 f"{name}.{feature.name}: {feature.meaning}", width, initial_indent="  ", subsequent_indent="    "
             )
     return "\n".join(lines[1:]) + "\n"

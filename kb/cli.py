@@ -10,9 +10,13 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from kb.errors import Fault, near
+from kb.terminal import complain, say, who, width
+
+if TYPE_CHECKING:
+    from kb.chance import Settings
 
 DATABASE = "matchmark.db"
 Command = Callable[[argparse.Namespace], int]
@@ -23,41 +27,74 @@ def main(argv: Sequence[str] | None = None) -> int:
     words = sys.argv[1:] if argv is None else list(argv)
     parser = build_parser(words[0] if words else "")
     try:
-        given = parser.parse_args(words)
+        given = _given(parser, words)
         run: Command = given.run
         return run(given)
     except Fault as fault:
-        print(fault, file=sys.stderr)
+        complain(str(fault))
         return 2
-    except BrokenPipeError:
-        # The reader of our output has gone (`| head`): nothing is wrong, and nobody is left to tell.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+    except UnicodeEncodeError:
+        complain("a word on the command line holds bytes that are no text\n  next: type it afresh")
+        return 2
     except KeyboardInterrupt:
-        print("stopped; nothing was changed", file=sys.stderr)
+        complain("stopped; the database is as it was before")
         return 130
     except Exception as error:  # a person gets words, never a traceback
         if os.environ.get("MATCHMARK_TRACEBACK"):
             raise
-        print(
+        complain(
             f"this is a fault in Matchmark itself: {type(error).__name__}: {str(error)[:200]}\n"
-            "  next: run it again with MATCHMARK_TRACEBACK=1 and report what it prints; your records are as they were",
-            file=sys.stderr,
+            "  next: run it again with MATCHMARK_TRACEBACK=1 and report what it prints; your records are as they were"
         )
         return 2
 
 
+def _given(parser: argparse.ArgumentParser, words: Sequence[str]) -> argparse.Namespace:
+    """The arguments; words that stand behind a flag still belong to what stands before it (`check A --json b=C`)."""
+    given, rest = parser.parse_known_args(words)
+    several = getattr(given, "several", "")
+    if rest and (not several or any(word.startswith("-") for word in rest)):
+        flags = [word for word in rest if word.startswith("-")] or rest
+        step = f"see matchmark {given.command} --help"
+        raise Fault(f"{given.command} takes no {' '.join(flags)[:200]}", step=step)
+    if rest:
+        getattr(given, several).extend(rest)
+    return given
+
+
+class _Help(argparse.HelpFormatter):
+    """Help of one width: asking for the terminal's would import much for nothing in every command."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=80)
+
+
 class _Parser(argparse.ArgumentParser):
-    """argparse with our words for a misspelt command."""
+    """argparse with our words for a misspelt command or choice."""
+
+    first = ""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(**{"formatter_class": _Help, **given})
 
     def error(self, message: str) -> Any:
-        if "invalid choice" in message and "'" in message:
-            word = message.split("'")[1]
-            step = near(word, COMMANDS) or f"commands are {', '.join(COMMANDS)}"
-            print(f"there is no command {word[:60]!r}\n  next: {step}; see matchmark --help", file=sys.stderr)
-        else:
-            print(f"{message}\n  next: see {self.prog} --help", file=sys.stderr)
+        head, sep, choices = message.partition(" (choose from ")
+        what, _, word = head.removeprefix("argument ").partition(": invalid choice: ")
+        step = f"see {self.prog} --help"
+        if sep and word:
+            known = [each.strip("'\" ") for each in choices.rstrip(")").split(",")]
+            word = word.strip("'\"")
+            if what == "COMMAND" and self.first.startswith("-"):
+                step = f"write the command first, then its flags; {step}"
+            else:
+                step = f"{near(word, known) or 'it is one of ' + ', '.join(known)}; {step}"
+            short = word if len(word) <= 60 else word[:57] + "..."
+            message = f"there is no {what.lower()} {short!r}" if what.isupper() else f"{what} cannot be {short!r}"
+        complain(f"{message if len(message) <= 300 else message[:297] + '...'}\n  next: {step}")
         raise SystemExit(2)
+
+    def _print_message(self, message: str, file: Any = None) -> None:
+        say(message, end="")
 
 
 def build_parser(first: str = "") -> argparse.ArgumentParser:
@@ -67,9 +104,10 @@ def build_parser(first: str = "") -> argparse.ArgumentParser:
     """
     parser = _Parser(
         prog="matchmark",
-        description="Will these parts fit together? Knowledge base and fitment rules for engine swaps from mixed parts.",
+        description="Will these parts fit together? A knowledge base and fitment rules for engine swaps.",
         epilog="Exit status: 0 fits or done, 1 does not fit, 2 usage or bad input, 3 cannot tell.",
     )
+    parser.first = first
     from kb import __version__
 
     parser.add_argument("--version", action="version", version=f"matchmark {__version__}")
@@ -81,7 +119,7 @@ def build_parser(first: str = "") -> argparse.ArgumentParser:
         sub.add_argument(
             "--db",
             metavar="FILE",
-            default=os.environ.get("MATCHMARK_DB", DATABASE),
+            default=os.environ.get("MATCHMARK_DB") or DATABASE,
             help=f"the database (default: $MATCHMARK_DB, else {DATABASE})",
         )
         declare(sub)
@@ -112,10 +150,10 @@ def _run_demo(given: argparse.Namespace) -> int:
 
     with Base(given.db) as base:
         answer = base.check(given.build)
-    print(as_text(answer))
-    print(f"The sample is in {given.db}. Try next:")
-    print("  matchmark check drover-good             the same engine with parts that fit")
-    print("  matchmark serve                         browse it, then open the address that it prints")
+    say(as_text(answer))
+    say(f"The sample is in {given.db}. Try next:")
+    say("  matchmark check drover-good             the same engine with parts that fit")
+    say("  matchmark serve                         browse it, then open the address that it prints")
     return 0
 
 
@@ -130,8 +168,8 @@ def _run_init(given: argparse.Namespace) -> int:
 
     path = given.file or given.db
     with _Progress() as progress:
-        report = init(path, sample=given.sample, by=_who(), progress=progress)
-    print(f"made {path}" + (f": {report}" if given.sample else ", empty: fill it with matchmark load"))
+        report = init(path, sample=given.sample, by=who(), progress=progress)
+    say(f"made {path}" + (f": {report}" if given.sample else ", empty: fill it with matchmark load"))
     return 0
 
 
@@ -141,17 +179,17 @@ def _load(sub: argparse.ArgumentParser) -> None:
         "--keep-good", action="store_true", help="load the records without faults even if others have some"
     )
     sub.add_argument("--by", default="", help="who says so (default: your login name)")
-    sub.set_defaults(run=_run_load)
+    sub.set_defaults(run=_run_load, several="paths")
 
 
 def _run_load(given: argparse.Namespace) -> int:
     from kb.store.load import load
 
     with _Progress() as progress:
-        report = load(given.db, given.paths, by=given.by or _who(), keep_good=given.keep_good, progress=progress)
+        report = load(given.db, given.paths, by=given.by or who(), keep_good=given.keep_good, progress=progress)
     for fault in report.faults:
-        print(fault, file=sys.stderr)
-    print(f"{given.db}: {report}")
+        complain(str(fault))
+    say(f"{given.db}: {report}")
     return 2 if report.faults else 0
 
 
@@ -164,7 +202,7 @@ def _dump(sub: argparse.ArgumentParser) -> None:
 def _run_dump(given: argparse.Namespace) -> int:
     from kb.store.dump import dump
 
-    print(f"{given.folder}: {dump(given.db, given.folder, form=given.form)}")
+    say(f"{given.folder}: {dump(given.db, given.folder, form=given.form)}")
     return 0
 
 
@@ -197,15 +235,6 @@ class _Progress:
         self._bar.update(done - self._bar.pos)
 
 
-def _who() -> str:
-    from getpass import getuser
-
-    try:
-        return getuser()
-    except (OSError, KeyError, ImportError):
-        return "unknown"
-
-
 # -- check ---------------------------------------------------------------------------------------------------------
 
 
@@ -226,7 +255,7 @@ def _check(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--seed", type=int, default=1, help="seed of the random draws")
     sub.add_argument("--full", action="store_true", help="show inputs and reasons of what fits, too")
     _answer_options(sub)
-    sub.set_defaults(run=_run_check)
+    sub.set_defaults(run=_run_check, several="what")
 
 
 def _run_check(given: argparse.Namespace) -> int:
@@ -234,15 +263,18 @@ def _run_check(given: argparse.Namespace) -> int:
     from kb.report import EXIT, as_text
 
     build, roles, overrides = _targets(given.what)
-    limits = dict(_pair(text, "--limit") for text in given.limit)
+    limits: dict[str, str] = {}
+    for text in given.limit:
+        _once(limits, *_pair(text, "--limit"))
     with Base(given.db) as base:
+        settings = _settings(given, base.settings(build))
         answer = base.check(
-            build, roles, overrides, limits, rules=given.rule, subsystem=given.subsystem, settings=_settings(given)
+            build, roles, overrides, limits, rules=given.rule, subsystem=given.subsystem, settings=settings
         )
     if given.json:
         _print_json(answer, given.units)
     else:
-        print(as_text(answer, system=given.units, width=_width(), full=given.full), end="")
+        say(as_text(answer, system=given.units, width=width(), full=given.full), end="")
     return EXIT[answer.verdict]
 
 
@@ -251,16 +283,13 @@ def _print_json(answer: Any, system: str) -> None:
 
     from kb.report import as_json
 
-    print(json.dumps(as_json(answer, system=system), indent=2, ensure_ascii=False))
+    say(json.dumps(as_json(answer, system=system), indent=2, ensure_ascii=False))
 
 
-def _settings(given: argparse.Namespace) -> Any:
-    """Settings from flags; None when there are none, so that those of the build count."""
-    if given.fits_at is None and given.not_at is None and given.seed == 1:
-        return None
+def _settings(given: argparse.Namespace, usual: Settings) -> Settings:
+    """Settings from flags; where there is none, that of the build counts."""
     from kb.chance import Settings
 
-    usual = Settings()
     fits_at = usual.fits_at if given.fits_at is None else given.fits_at
     not_at = usual.not_at if given.not_at is None else given.not_at
     return Settings(fits_at, not_at, seed=given.seed)
@@ -268,7 +297,9 @@ def _settings(given: argparse.Namespace) -> Any:
 
 def _targets(words: Iterable[str]) -> tuple[str, dict[str, str], dict[str, str]]:
     """(build, roles, overrides) from the words of `check`."""
-    build, roles, overrides = "", {}, {}
+    build = ""
+    roles: dict[str, str] = {}
+    overrides: dict[str, str] = {}
     for word in words:
         if "=" not in word:
             if build:
@@ -278,11 +309,14 @@ def _targets(words: Iterable[str]) -> tuple[str, dict[str, str], dict[str, str]]
             build = word
             continue
         name, value = _pair(word, "WHAT")
-        target = overrides if "." in name else roles
-        if name in target:
-            raise Fault(f"{name} is given twice", place=word[:60], step="give it once")
-        target[name] = value
+        _once(overrides if "." in name else roles, name, value)
     return build, roles, overrides
+
+
+def _once(target: dict[str, str], name: str, value: str) -> None:
+    if name in target:
+        raise Fault(f"{name[:60]} is given twice", place=f"{name[:60]}={value[:40]}", step="give it once")
+    target[name] = value
 
 
 def _pair(word: str, where: str) -> tuple[str, str]:
@@ -290,14 +324,6 @@ def _pair(word: str, where: str) -> tuple[str, str]:
     if not sep or not name.strip() or not value.strip():
         raise Fault(f"{word[:60]!r} is no name=value", place=where, step="write for example pan=deep-pan")
     return name.strip(), value.strip()
-
-
-def _width() -> int:
-    try:
-        columns = os.get_terminal_size().columns
-    except OSError:
-        columns = 80
-    return max(40, min(columns, 100))
 
 
 # -- rules ---------------------------------------------------------------------------------------------------------
@@ -315,11 +341,11 @@ def _run_rules(given: argparse.Namespace) -> int:
     from kb import catalogue
 
     if given.roles:
-        print(catalogue.roles_text(given.json, _width()), end="")
+        say(catalogue.roles_text(given.json, width()), end="")
     elif given.rule:
-        print(catalogue.rule_text(given.rule, given.json, given.units, _width()), end="")
+        say(catalogue.rule_text(given.rule, given.json, given.units, width()), end="")
     else:
-        print(catalogue.rules_text(given.subsystem, given.json, _width()), end="")
+        say(catalogue.rules_text(given.subsystem, given.json, width()), end="")
     return 0
 
 

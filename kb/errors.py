@@ -6,7 +6,11 @@ the browser pages show the same three parts.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
+
+# Controls, line separators, marks that turn the direction of writing, halves of characters; not line break and tab.
+_STEERING = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 
 
 class Fault(Exception):
@@ -57,6 +61,11 @@ class Faults(Fault):
 
     def __str__(self) -> str:
         return "\n".join([*(str(fault) for fault in self.faults), self.message])
+
+
+def visible(text: str) -> str:
+    """`text` with what could steer a terminal, or cannot be shown, written out as `\\u001b`, which JSON reads back."""
+    return _STEERING.sub(lambda found: f"\\u{ord(found.group()):04x}", text)
 
 
 def near(name: str, known: Iterable[str], most: int = 3) -> str:

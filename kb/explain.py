@@ -25,16 +25,20 @@ HOW = {
     "combined": "combined from readings",
 }
 CAUTION = (
-    "Oil under pressure, fuel, hot coolant, belts, batteries and a lifted car can hurt you: fire extinguisher at hand, eye "
-    "protection, chocks and stands, battery disconnected, no open flame, guards on, mind hot parts. A verdict is advice, "
-    "never a certificate: local codes, the event's rules and a licensed professional decide."
+    "Oil under pressure, fuel, hot coolant, belts, batteries and a lifted car can hurt you: fire extinguisher at hand, "
+    "eye protection, chocks and stands, battery disconnected, no open flame, guards on, mind hot parts. A verdict is "
+    "advice, never a certificate: local codes, the event's rules and a licensed professional decide."
 )
 
 
 class Told(NamedTuple):
-    """A finding in words. `measure` and `notes` are lists of sentences; `inputs` rows of name, value, how known."""
+    """A finding in words. `measure` and `notes` are lists of sentences; `inputs` rows of name, value, how known.
+
+    name: the rule's id with the qualifier of the part that it was asked of, if any.
+    """
 
     rule: str
+    name: str
     asks: str
     verdict: str
     headline: str
@@ -66,16 +70,18 @@ def tell(finding: Finding, system: str = "mm") -> Told:
     deciding = finding.deciding if finding.checks else None
     details = detail_of(finding)
     measure = tuple(measure_lines(finding, system))
-    notes = [*details.get("notes", ()), *_remedy_lines(details, system)]
+    notes = [*details.get("notes", ()), *_detail_lines(details, system), *_remedy_lines(details, system)]
     notes += [
         f"no {role.replace('_', ' ')} in this build: counted as {_plain(value)}"
         for role, value in finding.question.assumed
     ]
     notes += [f"{name} is worked out: {why}" for name, why in finding.question.derived]
-    notes += [f"{name}: {words}" for name, words in finding.contradictions]
+    if finding.verdict != OPEN:  # else it stands under what to measure
+        notes += [f"{name}: {words}" for name, words in finding.contradictions]
     limit = deciding.limit if deciding else finding.rule.limits[0]
     return Told(
         rule=finding.rule.id,
+        name=finding.name,
         asks=finding.rule.asks,
         verdict=finding.verdict,
         headline=headline(finding, system),
@@ -97,17 +103,24 @@ def headline(finding: Finding, system: str = "mm") -> str:
         more = f" and {len(names) - 2} more" if len(names) > 2 else ""
         return f"not recorded: {', '.join(names[:2])}{more}"
     if finding.quantity is None:
-        return ""
+        return {"undefined": "cannot be worked out", "nothing": "nothing to judge"}.get(finding.because, "")
     show = _shower(finding, system)
     where = f"at {finding.station}: " if finding.station else ""
-    spread = f" ± {show(2 * finding.u)}" if finding.u and finding.because != "hopeless" else ""
+    spread = ""
+    if finding.u and finding.because != "hopeless":
+        spread = f" ± {_shower(finding, _decimal(system))(2 * finding.u)}"
     if finding.rule.form == "count":
-        return f"{where}{_count_words(finding)}"
+        return f"{where}{_count_words(finding, system)}"
     at_best = "at best " if finding.because == "hopeless" else ""
     return f"{where}{at_best}{show(finding.quantity)}{spread}{_limit_words(finding, show)}"
 
 
-def _count_words(finding: Finding) -> str:
+def _decimal(system: str) -> str:
+    """The system for spreads: a 64th of an inch is too coarse for them."""
+    return "in" if system == "in64" else system
+
+
+def _count_words(finding: Finding, system: str) -> str:
     """A count in words: what was found amiss, else the choices that were compared, else the figure itself."""
     notes = detail_of(finding).get("notes", ())
     if notes and finding.verdict != FITS:
@@ -118,7 +131,7 @@ def _count_words(finding: Finding) -> str:
     what = finding.rule.formula.partition("=")[0].strip()
     if finding.rule.quantity == "number":
         return f"none {what}" if not finding.quantity else f"{finding.quantity:g} {what}"
-    show = _shower(finding, "mm")
+    show = _shower(finding, system)
     return f"{what} {show(finding.quantity)}{_limit_words(finding, show)}"
 
 
@@ -131,6 +144,7 @@ def _limit_words(finding: Finding, show: Any) -> str:
     low = max(least, key=lambda each: each.bound, default=None)
     high = min(most, key=lambda each: each.bound, default=None)
     if finding.verdict != FITS:
+        check = _soft_doubt(finding) or check
         low, high = (check, None) if check.limit.side == "least" else (None, check)
     if low and high:
         return f" (allowed {show(low.bound)} to {show(high.bound)})"
@@ -141,7 +155,9 @@ def reason(finding: Finding, system: str = "mm") -> str:
     """Why the verdict is what it is."""
     check = finding.deciding
     show = _shower(finding, system)
-    sure = f" Probability that it holds: {probability(finding)}." if finding.probability is not None else ""
+    sure = ""
+    if finding.probability is not None:
+        sure = f" Probability that it holds: {probability(finding.probability)}."
     if finding.because == "missing":
         return "Nothing is known that decides it, and what is plausible allows both answers."
     if finding.because == "hopeless":
@@ -149,7 +165,7 @@ def reason(finding: Finding, system: str = "mm") -> str:
         missing = " and ".join(driver.leaf.name for driver in finding.drivers)
         return f"Whatever {missing} turns out to be, it cannot fit: {check.limit.why}."
     if check is None:
-        return ""
+        return _sentence(f"{finding.words}.") if finding.words else ""
     origin = f"limit: {check.own or check.limit.source.title}"
     if finding.rule.form == "count" and finding.verdict != OPEN:
         return _sentence(f"{check.limit.why}." if finding.verdict == NOT else f"as it must be ({origin}).")
@@ -159,11 +175,27 @@ def reason(finding: Finding, system: str = "mm") -> str:
         usual = next(each for each in finding.broken if not each.may_condemn)
         return (
             f"Outside the usual range ({_side(usual, show)}, {usual.limit.source.title}): {usual.limit.why}. "
-            f"Set your own limit {usual.limit.name!r} if you know better.{sure}"
+            f"Set your own limit {usual.limit.name!r} if you know better. Probability that the usual range holds: "
+            f"{probability(finding.usual)}."
+        )
+    soft = _soft_doubt(finding)
+    if soft is not None:
+        return (
+            f"Inside what may not be broken, but perhaps outside the usual range ({_side(soft, show)}, "
+            f"{soft.limit.source.title}): {soft.limit.why}. Probability that the usual range holds: "
+            f"{probability(finding.usual)}."
         )
     if finding.because == "spread":
         return f"The figures are too vague to decide against {_side(check, show)} ({origin}).{sure}"
     return f"{_sentence(_margin(check, show))} ({origin}).{sure}"
+
+
+def _soft_doubt(finding: Finding) -> LimitCheck | None:
+    """The nearest limit that never condemns, where the spread leaves such limits in doubt and hardly any other."""
+    hard, usual = finding.probability, finding.usual
+    if finding.because != "spread" or hard is None or usual is None or 1.0 - hard > 0.25 * (1.0 - usual):
+        return None
+    return min((each for each in finding.checks if not each.may_condemn), key=lambda each: each.margin, default=None)
 
 
 def _sentence(text: str) -> str:
@@ -190,12 +222,11 @@ def fix(finding: Finding, check: LimitCheck | None) -> str:
         return check.limit.fix
     if finding.because == "outside_usual":
         return next(each for each in finding.broken if not each.may_condemn).limit.fix
-    return "measure first; if it then does not fit: " + check.limit.fix
+    return "measure first; if it then does not fit: " + (_soft_doubt(finding) or check).limit.fix
 
 
-def probability(finding: Finding) -> str:
-    """The probability in words that promise no more digits than there are."""
-    p = finding.probability
+def probability(p: float | None) -> str:
+    """A probability in words that promise no more digits than there are."""
     if p is None:
         return "not computed"
     if p >= 0.999:
@@ -213,6 +244,8 @@ def measure_lines(finding: Finding, system: str = "mm") -> Iterable[str]:
     if finding.verdict != OPEN:
         return
     shown = [each for each in finding.drivers if finding.because == "missing" or each.share >= 0.02][:4]
+    if finding.because == "outside_usual":  # sure enough: a better figure would not change it
+        shown = []
     for driver in shown:
         yield measure_line(driver, system)
     for leaf, words in finding.contradictions:
@@ -225,11 +258,14 @@ def measure_line(driver: Driver, system: str = "mm") -> str:
     feature = leaf.feature
     what = f"{leaf.name} ({feature.meaning})" if leaf.path == feature.name else f"{leaf.name}"
     how = f": {feature.measure}" if feature.measure else ""
-    tool = best_tool(leaf, driver.needed)
+    needed = driver.needed
+    if needed is not None and leaf.dimension is not None and needed < 1e-3 * leaf.dimension.u:
+        needed = None  # on the very limit: no instrument is that good
+    tool = best_tool(leaf, needed)
     by = f" [{tool.name}]" if tool and tool.id != "eye" else ""
     good = ""
-    if driver.needed is not None and feature.quantity:
-        good = f"; settles it if good to ± {units.show(driver.needed * ROOT3, feature.quantity, system)}"
+    if needed is not None and feature.quantity:
+        good = f"; settles it if good to ± {units.show(needed * ROOT3, feature.quantity, _decimal(system))}"
         if tool is None:
             good += ", finer than the usual tools"
     elif leaf.dimension is not None:
@@ -266,7 +302,7 @@ def input_rows(finding: Finding, system: str = "mm") -> Iterable[tuple[str, str,
             continue
         dimension = leaf.dimension
         value = units.show(dimension.value, leaf.feature.quantity, system)
-        spread = f" ± {units.show(2 * dimension.u, leaf.feature.quantity, system)}" if dimension.u else ""
+        spread = f" ± {units.show(2 * dimension.u, leaf.feature.quantity, _decimal(system))}" if dimension.u else ""
         yield leaf.name, value + spread, known_as(dimension)
     for name, value in finding.question.used:
         yield name, _plain(value), ""
@@ -305,6 +341,31 @@ def detail_of(finding: Finding) -> dict[str, Any]:
     return finding.question.detail()
 
 
+def _detail_lines(details: dict[str, Any], system: str) -> Iterable[str]:
+    """What a rule's detail gives as figures, in words."""
+
+    def length(value: float) -> str:
+        return units.show(value, "length", _decimal(system), digits=2 if system == "mm" else None)
+
+    worst = details.get("unsealed")
+    if worst:
+        name = f"{worst['id']}" + (f" (passage {worst['passage']})" if worst["passage"] else "")
+        if not worst["clamped"] and worst["passage"]:
+            yield f"{name} is not sealed: it lies {length(worst['outside'])} outside what the bolts clamp"
+        else:
+            yield (
+                f"{name} is not sealed: the gap is {length(worst['gap'])}, {length(worst['missing'])} more than the "
+                f"free gasket; the bolts could draw in {length(worst['closable'])} of a rigid gap of "
+                f"{length(worst['gap_rigid'])}"
+            )
+    parts = details.get("parts")
+    if parts:
+        largest = max(parts, key=lambda name: float(parts[name]))
+        of, whole = (units.show(value, "pressure", system) for value in (parts[largest], details["total"]))
+        flow = "laminar" if details["reynolds"] < 2000 else "turbulent"
+        yield f"most of it is lost in the {largest} ({of} of {whole}), flow {flow} (Re {details['reynolds']:.0f})"
+
+
 def _remedy_lines(details: dict[str, Any], system: str) -> list[str]:
     return [
         f"remedy: {words}" for words in (remedy_words(each, system) for each in details.get("remedies", ())) if words
@@ -339,15 +400,18 @@ def tell_clash(clash: Clash) -> ToldClash:
     who = " and ".join(f"{party.role} {party.part or 'of this sort'}" for party in known.parties)
     state = {"reported": "reported, not yet confirmed", "confirmed": "confirmed"}.get(known.status, known.status)
     if clash.unknown:
-        state += f"; whether it applies hangs on {', '.join(clash.unknown)}, not recorded"
+        state += f"; whether it applies hangs on {', '.join(clash.unknown)}: not known, or not well enough"
     found = " ".join(
         word for word in ("found", known.by and f"by {known.by}", known.found_date and f"on {known.found_date}") if word
     )
     cause = f" Cause: {known.cause}" if known.cause else ""
+    symptom = known.symptom.rstrip()
+    if cause and not symptom.endswith((".", "!", "?")):
+        symptom += "."
     return ToldClash(
         known.id,
         known.title,
-        f"{who}: {known.symptom}{cause} ({found}; {state})",
+        f"{who}: {symptom}{cause} ({found}; {state})",
         known.remedy,
         ", ".join(HARMS.get(each, each) for each in known.harm),
         known.milestone,

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Callable, Sequence
 from typing import Any
 
-from kb.errors import Fault
+from kb.errors import Fault, visible
+from kb.known import seen
+from kb.terminal import complain, say, who, width
 
 FOUND = ("build", "bench", "listing", "report")
+_READING = re.compile(r"[a-z_]+(:[a-z0-9-]+)?\.[a-z_]+[^=]*=")
+_FLAGS = ("id", "title", "party", "symptom", "cause", "found", "evidence", "reading", "remedy", "harm", "milestone")
 
 
 def declare(sub: argparse.ArgumentParser) -> None:
@@ -24,7 +30,7 @@ def declare(sub: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="ROLE=PART",
-        help="one side: role=part-id, or a class of parts as role.feature=condition (pan.sump_depth='< 180 mm'); repeat",
+        help="one side: role=part-id, or a class as role.feature=condition (pan.sump_depth='< 180 mm'); repeat",
     )
     add.add_argument("--symptom", default="", help="what a builder notices")
     add.add_argument("--cause", default="", help="why it happens")
@@ -54,6 +60,7 @@ def declare(sub: argparse.ArgumentParser) -> None:
         review.add_argument("--reason", required=True, help="why you say so")
         review.add_argument("--by", default="", help="who says so (default: your login name)")
     for action in actions.choices.values():
+        action.add_argument("--db", metavar="FILE", default=argparse.SUPPRESS, help="the database")
         action.add_argument("--json", action="store_true", help="print plain data for a script")
     sub.set_defaults(run=run)
 
@@ -66,22 +73,34 @@ def run(given: argparse.Namespace) -> int:
 
 
 def _add(given: argparse.Namespace) -> None:
-    from kb.cli import _who
+    from kb.store.opening import look
     from kb.store.write import write_record
 
-    by = given.by or _who()
+    look(given.db, writing=True)
+    by = given.by or who()
+    flags = [f"--{name}" for name in _FLAGS if getattr(given, name)]
+    typed = False
+    if given.file and flags:
+        step = "write it all into the file, or give flags alone"
+        raise Fault(f"both a file and {', '.join(flags)} are given", place=given.file, step=step)
     if given.file:
         record, origin = _from_file(given.file), given.file
-    elif given.title or given.party or given.symptom:
+    elif flags:
         record, origin = _from_flags(given), "command"
     else:
-        record, origin = _asked(), "command"
+        record, origin, typed = _asked(), "command", True
     record.setdefault("by", by)
-    write_record(given.db, record, by=by, origin=origin, new=True)
+    try:
+        write_record(given.db, record, by=by, origin=origin, new=True)
+    except Fault as fault:
+        kept = _keep(record) if typed else ""
+        if kept:
+            complain(f"what you typed is kept in {kept}: mend it there, then: matchmark incompat add {kept}")
+        raise fault from None
     if given.json:
         _print(record)
     else:
-        print(f"recorded {record['id']}: the next check of such parts will show it")
+        say(f"recorded {record['id']}: the next check of such parts will show it")
 
 
 def _from_file(path: str) -> dict[str, Any]:
@@ -145,6 +164,10 @@ def parties(words: Sequence[str]) -> list[dict[str, Any]]:
         if feature:
             party.setdefault("where", {}).setdefault(feature, []).append(value.strip())
         else:
+            if "part" in party:
+                raise Fault(
+                    f"the role {role} is named twice", place="--party", step="name one part for it, or a class of parts"
+                )
             party["part"] = value.strip()
     return list(found.values())
 
@@ -172,43 +195,84 @@ def _asked() -> dict[str, Any]:
         )
     import click
 
+    try:
+        return _interview()
+    except click.Abort:
+        raise KeyboardInterrupt from None
+
+
+def _interview() -> dict[str, Any]:
+    import click
+
     from kb.roles import ROLES
     from kb.rules._rule import HARMS, MILESTONES
 
-    click.echo("Write down what you found. Leave a line empty to skip it; Ctrl-C stops and writes nothing.")
-    title = click.prompt("In one line, what does not go with what")
-    sides: list[str] = []
-    click.echo("Name the sides: role=part (pan=deep-pan), or a class: role.feature=condition (pan.sump_depth=< 180 mm)")
-    click.echo(f"  roles: {', '.join(ROLES)}")
-    while True:
-        side = click.prompt("A side" if not sides else "Another side (empty to go on)", default="", show_default=False)
-        if side:
-            sides.append(side)
-        elif sides:
-            break
+    def ask(words: str, **more: Any) -> str:
+        return str(click.prompt(words, **more)).strip()
+
+    def several(words: str, again: str, check: Callable[[str], Any], least: int = 0) -> list[Any]:
+        """Answers until one is empty; one that `check` refuses is told and asked again."""
+        found: list[Any] = []
+        while True:
+            text = ask(again if found else words, default="", show_default=False)
+            if not text and len(found) >= least:
+                return found
+            try:
+                if text:
+                    found.append(check(text))
+            except Fault as fault:
+                complain(str(fault))
+
+    say("Write down what you found. Leave a line empty to skip it; Ctrl-C stops and writes nothing.")
+    title = ask("In one line, what does not go with what")
+    say("Name the sides: role=part (pan=deep-pan), or a class: role.feature=condition (pan.sump_depth=< 180 mm)")
+    say("\n".join(textwrap.wrap(", ".join(ROLES), width(), initial_indent="  roles: ", subsequent_indent="    ")))
+    sides = several("A side", "Another side (empty to go on)", _side, least=1)
     record: dict[str, Any] = {"kind": "incompatibility", "id": slug(title), "title": title, "parties": parties(sides)}
-    record["symptom"] = click.prompt("What does a builder notice")
-    cause = click.prompt("Why does it happen", default="", show_default=False)
-    record["found"] = click.prompt("How was it found", type=click.Choice(FOUND))
+    record["symptom"] = ask("What does a builder notice")
+    cause = ask("Why does it happen", default="", show_default=False)
+    record["found"] = ask("How was it found", type=click.Choice(FOUND))
     record["found_date"] = _today()
-    evidence = []
-    while True:
-        seen = click.prompt(
-            "What was seen or measured (pan.sump_depth=188 mm; empty to go on)", default="", show_default=False
-        )
-        if not seen:
-            break
-        evidence.append(reading(seen) if "=" in seen and "." in seen.partition("=")[0] else {"text": seen})
-    remedy = click.prompt("What helps", default="", show_default=False)
-    record["harm"] = [click.prompt("What does it do if overlooked", type=click.Choice(tuple(HARMS)))]
-    record["milestone"] = click.prompt("Which milestone does it block first", type=click.Choice(MILESTONES))
+    seen = "What was seen or measured (pan.sump_depth=188 mm; empty to go on)"
+    evidence = several(seen, seen, lambda text: reading(text) if _READING.match(text) else {"text": text})
+    remedy = ask("What helps", default="", show_default=False)
+    record["harm"] = [ask("What does it do if overlooked", type=click.Choice(tuple(HARMS)))]
+    record["milestone"] = ask("Which milestone does it block first", type=click.Choice(MILESTONES))
     for name, value in (("cause", cause), ("evidence", evidence), ("remedy", remedy)):
         if value:
             record[name] = value
-    click.echo(_text(record))
+    say(_text(record))
     if not click.confirm("Write it down so?", default=True):
         raise Fault("nothing was written", step="start again with: matchmark incompat add")
     return record
+
+
+def _side(text: str) -> str:
+    """A side as typed, if its role is one."""
+    from kb.roles import role, role_feature
+
+    for party in parties([text]):
+        role(party["role"], place=text[:60])
+        for feature in party.get("where", {}):
+            role_feature(f"{party['role']}.{feature.partition('.')[0]}", place=text[:60])
+    return text
+
+
+def _keep(record: dict[str, Any]) -> str:
+    """Keep what was typed but could not be written, in a file that can be mended and given again. Its name."""
+    import json
+
+    for number in range(1, 100):
+        name = f"{record['id'][:60]}-draft{number if number > 1 else ''}.json"
+        try:
+            with open(name, "x", encoding="utf-8") as file:
+                file.write(json.dumps(record, indent=2, ensure_ascii=False) + "\n")
+            return name
+        except FileExistsError:
+            continue
+        except (OSError, ValueError):
+            break
+    return ""
 
 
 def _today() -> str:
@@ -226,9 +290,10 @@ def _list(given: argparse.Namespace) -> None:
         _print([{"id": each.id, "title": each.title, "status": each.status, "harm": list(each.harm)} for each in rows])
         return
     for each in rows:
-        print(f"{each.status:10} {each.id}\n           {each.title}")
+        say(each.id)
+        say(_wrapped(f"{each.status}: {each.title}", "   "))
     if not rows:
-        print("none recorded; add one with: matchmark incompat add")
+        say("none recorded; add one with: matchmark incompat add")
 
 
 def _show(given: argparse.Namespace) -> None:
@@ -238,26 +303,25 @@ def _show(given: argparse.Namespace) -> None:
     if given.json:
         _print(record)
     else:
-        print(_text(record))
+        say(_text(record))
 
 
 def _review(given: argparse.Namespace) -> None:
-    from kb.cli import _who
     from kb.store.write import set_status
 
     status = {"confirm": "confirmed", "refute": "refuted"}[given.action]
-    set_status(given.db, given.id, status, by=given.by or _who(), reason=given.reason)
+    set_status(given.db, given.id, status, by=given.by or who(), reason=given.reason)
     if given.json:
         _print({"id": given.id, "status": status})
     else:
-        print(f"{given.id} is {status}" + ("; it no longer counts in a check" if status == "refuted" else ""))
+        say(f"{given.id} is {status}" + ("; it no longer counts in a check" if status == "refuted" else ""))
 
 
 def _text(record: dict[str, Any]) -> str:
     """An incompatibility as lines."""
     lines = [
         record["title"],
-        f"  {record.get('status', 'reported')}, found by {record.get('by', '?')} ({record['found']})",
+        f"  {record.get('status', 'reported')}, found by {record.get('by') or '?'} ({record['found']})",
     ]
     for party in record["parties"]:
         conditions = [
@@ -265,20 +329,28 @@ def _text(record: dict[str, Any]) -> str:
             for name, texts in party.get("where", {}).items()
             for text in ([texts] if isinstance(texts, str) else texts)
         ]
-        lines.append(f"  {party['role']}: {party.get('part') or 'any with ' + ', '.join(conditions)}")
+        such = f"any with {', '.join(conditions)}" if conditions else "any"
+        lines.append(f"  {party['role']}: {party.get('part') or such}")
     for name in ("symptom", "cause", "remedy", "milestone"):
         if record.get(name):
             lines.append(f"  {name}: {record[name]}")
     harm = record["harm"]
     lines.append(f"  harm: {harm if isinstance(harm, str) else ', '.join(harm)}")
-    lines += [f"  seen: {each['text']}" for each in record.get("evidence", [])]
+    lines += [f"  seen: {seen(each)}" for each in record.get("evidence", [])]
     lines += [
         f"  {each['status']} by {each['by']} on {each['date']}: {each['reason']}" for each in record.get("reviews", [])
     ]
-    return "\n".join(lines)
+    return "\n".join(_wrapped(line, "    ", line[: len(line) - len(line.lstrip())]) for line in lines)
+
+
+def _wrapped(line: str, indent: str, first: str | None = None) -> str:
+    return textwrap.fill(
+        visible(line.strip()), width(), initial_indent=indent if first is None else first, subsequent_indent=indent,
+        break_on_hyphens=False,
+    )  # fmt: skip
 
 
 def _print(data: Any) -> None:
     import json
 
-    print(json.dumps(data, indent=2, ensure_ascii=False))
+    say(json.dumps(data, indent=2, ensure_ascii=False))

@@ -6,11 +6,13 @@ A clash that someone found outranks a rule that says "fits", until it is refuted
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from math import isclose
 from typing import Any, NamedTuple
 
 from kb.build import Build
 from kb.measure import Dimension
 from kb.records.part import Part
+from kb.roles import base_role
 
 
 class Condition(NamedTuple):
@@ -46,6 +48,15 @@ class Incompatibility(NamedTuple):
     evidence: tuple[str, ...]
 
 
+def seen(evidence: Mapping[str, Any]) -> str:
+    """What a piece of evidence says, with its reading."""
+    text, reading = str(evidence["text"]), str(evidence.get("reading", ""))
+    if not reading or reading in text:
+        return text
+    what = ".".join(str(evidence[name]) for name in ("role", "feature") if evidence.get(name))
+    return f"{text} ({what} {reading})" if what else f"{text} ({reading})"
+
+
 class Clash(NamedTuple):
     """An incompatibility that touches this build. unknown: conditions that no record of the part decides."""
 
@@ -57,30 +68,42 @@ class Clash(NamedTuple):
         return not self.unknown
 
 
+SURE = 2.0  # standard uncertainties from a condition's bound within which a figure does not decide it
+
+
+def _same(have: Any, want: Any) -> bool:
+    if isinstance(have, float) and isinstance(want, float):
+        return isclose(have, want, rel_tol=1e-9, abs_tol=1e-12)
+    return bool(have == want)
+
+
 _COMPARE: dict[str, Callable[[Any, Any], bool]] = {
-    "=": lambda have, want: bool(have == want),
-    "!=": lambda have, want: bool(have != want),
-    "<": lambda have, want: bool(have < want),
-    "<=": lambda have, want: bool(have <= want),
-    ">": lambda have, want: bool(have > want),
-    ">=": lambda have, want: bool(have >= want),
-    "in": lambda have, want: have in want,
+    "=": _same,
+    "!=": lambda have, want: not _same(have, want),
+    "<": lambda have, want: bool(have < want) and not _same(have, want),
+    "<=": lambda have, want: bool(have < want) or _same(have, want),
+    ">": lambda have, want: bool(have > want) and not _same(have, want),
+    ">=": lambda have, want: bool(have > want) or _same(have, want),
+    "in": lambda have, want: any(_same(have, each) for each in want),
 }
 
 
 def holds(condition: Condition, part: Part) -> bool | None:
-    """Whether the part meets the condition; None when its record does not say."""
+    """Whether the part meets the condition; None when its record does not say, or not well enough."""
     name, _, rest = condition.feature.partition(".")
-    have = part.facts.get(name)
+    have: Any = part.facts.get(name)
     if rest and isinstance(have, tuple):
         entry, _, field = rest.partition(".")
         have = next((each.get(field) for each in have if each["id"] == entry), None)
     if have is None:
         return None
     if isinstance(have, Dimension):
+        bounds = condition.value if condition.op == "in" else (condition.value,)
+        if any(not _same(have.value, each) and abs(have.value - each) < SURE * have.u for each in bounds):
+            return None
         have = have.value
     if condition.op in ("has", "lacks"):
-        names = {each["id"] for each in have} if isinstance(have, tuple) else have
+        names = {each["id"] for each in have} if isinstance(have, tuple) else set(have)
         return (condition.value in names) == (condition.op == "has")
     return _COMPARE[condition.op](have, condition.value)
 
@@ -96,15 +119,27 @@ def clashes(
     for each in incompatibilities:
         if each.status == "refuted":
             continue
-        unknown: list[str] = []
-        for party in each.parties:
-            part = build.parts.get(party.role)
-            if part is None or (party.part and party.part not in lines.get(part.id, (part.id,))):
-                break
-            answers = [(condition, holds(condition, part)) for condition in party.where]
-            if any(met is False for _, met in answers):
-                break
-            unknown.extend(f"{party.role}.{condition.feature}" for condition, met in answers if met is None)
-        else:
-            found.append(Clash(each, tuple(unknown)))
+        sides = [_open(party, build, lines) for party in each.parties]
+        if all(side is not None for side in sides):
+            found.append(Clash(each, tuple(name for side in sides for name in side or ())))
     return tuple(found)
+
+
+def _open(party: Party, build: Build, lines: Mapping[str, tuple[str, ...]]) -> tuple[str, ...] | None:
+    """What leaves open whether a part of the build is this party: () when one surely is, None when none is.
+
+    A role that is filled more than once (`hose:supply`, `hose:return`) is the party's by any of its parts.
+    """
+    best: tuple[str, ...] | None = None
+    for role, part in build.parts.items():
+        if base_role(role) != base_role(party.role) or (":" in party.role and role != party.role):
+            continue
+        if party.part and party.part not in lines.get(part.id, (part.id,)):
+            continue
+        answers = [(condition, holds(condition, part)) for condition in party.where]
+        if any(met is False for _, met in answers):
+            continue
+        unknown = tuple(f"{role}.{condition.feature}" for condition, met in answers if met is None)
+        if best is None or len(unknown) < len(best):
+            best = unknown
+    return best

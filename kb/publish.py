@@ -216,7 +216,7 @@ def _commands(parser: argparse.ArgumentParser, level: int) -> list[str]:
         if isinstance(action, argparse._SubParsersAction):
             words = {each.dest: each.help or "" for each in action._choices_actions}
             for name, sub in action.choices.items():
-                lines += ["#" * level + f" {sub.prog}", "", f"{words.get(name, '').capitalize()}.", ""]
+                lines += ["#" * level + f" {sub.prog}", "", f"{_sentence(words.get(name, ''))}.", ""]
                 lines += _flags(sub)
                 lines += _commands(sub, level + 1)
     return lines
@@ -229,8 +229,12 @@ def _flags(parser: argparse.ArgumentParser) -> list[str]:
             continue
         name = ", ".join(f"`{flag}`" for flag in action.option_strings) or f"`{action.metavar or action.dest}`"
         choices = f" One of {', '.join(str(each) for each in action.choices)}." if action.choices else ""
-        rows.append(f"| {name} | {(action.help or '').capitalize()}.{choices} |")
+        rows.append(f"| {name} | {_sentence(action.help or '')}.{choices} |")
     return ["| argument | meaning |", "|---|---|", *rows, ""] if rows else []
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def schemas() -> Iterator[tuple[str, str]]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from typing import Any
 
 from kb.chance import FITS, NOT, OPEN
+from kb.errors import visible
 from kb.explain import CAUTION, Told, detail_of, tell, tell_clash
 from kb.judge import Answer, Finding
 
@@ -21,17 +23,19 @@ def order(answer: Answer) -> list[Finding]:
 
 def as_text(answer: Answer, *, system: str = "mm", width: int = 80, full: bool = False) -> str:
     """The answer as lines of at most `width` columns. full: inputs and reasons of every finding too."""
-    lines = [answer.build.name, "=" * min(len(answer.build.name), width), ""]
+    lines = _wrap(answer.build.name, width)
+    lines += ["=" * max(map(len, lines)), ""]
     counts = {verdict: sum(1 for each in answer.findings if each.verdict == verdict) for verdict in MARK}
     known = f" Known clashes: {len(answer.clashes)}." if answer.clashes else ""
+    asked = f"{len(answer.findings)} question{'s' if len(answer.findings) != 1 else ''} asked"
     lines += _wrap(
-        f"{answer.verdict.upper()}. Of {len(answer.findings)} questions asked: {counts[NOT]} no, {counts[OPEN]} cannot tell, "
+        f"{answer.verdict.upper()}. Of {asked}: {counts[NOT]} no, {counts[OPEN]} cannot tell, "
         f"{counts[FITS]} good.{known}",
         width,
     )
     lines.append("")
     for role, part in answer.build.parts.items():
-        line = f"  {role.replace('_', ' '):19} {part.id:24} {part.name}"
+        line = visible(f"  {role.replace('_', ' '):19} {part.id:24} {part.name}")
         lines.append(line if len(line) <= width else line[: width - 3] + "...")
     lines.append("")
     for clash in answer.clashes:
@@ -45,7 +49,7 @@ def as_text(answer: Answer, *, system: str = "mm", width: int = 80, full: bool =
     for finding in order(answer):
         told_finding = tell(finding, system)
         if finding.verdict == FITS and not full:
-            lines += _wrap(f"ok {told_finding.rule}: {told_finding.headline}", width, "   ")
+            lines += _wrap(f"ok {told_finding.name}: {told_finding.headline}", width, "   ")
             continue
         lines += _whole(told_finding, width, full)
     if answer.not_asked:
@@ -53,15 +57,14 @@ def as_text(answer: Answer, *, system: str = "mm", width: int = 80, full: bool =
         lines += _wrap(
             "Not asked: " + "; ".join(f"{rule.id} ({reason})" for rule, reason in answer.not_asked), width, "  "
         )
-    settings = answer.settings
-    lines += ["", *_wrap(
-        f"Says 'fits' from {100 * settings.fits_at:g} %, 'does not fit' up to {100 * settings.not_at:g} %; ± is twice the "
-        "standard uncertainty.", width), "", *_wrap(CAUTION, width)]  # fmt: skip
+    fits_at, not_at = 100 * answer.settings.fits_at, 100 * answer.settings.not_at
+    rule = f"Says 'fits' from {fits_at:g} %, 'does not fit' up to {not_at:g} %; ± is twice the standard uncertainty."
+    lines += ["", *_wrap(rule, width), "", *_wrap(CAUTION, width)]
     return "\n".join(lines) + "\n"
 
 
 def _whole(told: Told, width: int, full: bool) -> list[str]:
-    lines = _wrap(f"{MARK[told.verdict]} {told.rule}: {told.headline}", width, "   ")
+    lines = _wrap(f"{MARK[told.verdict]} {told.name}: {told.headline}", width, "   ")
     lines += _labelled("asks", told.asks, width)
     lines += _labelled("why", told.reason, width)
     for words in told.measure:
@@ -81,11 +84,14 @@ def _whole(told: Told, width: int, full: bool) -> list[str]:
 def _labelled(label: str, words: str, width: int) -> list[str]:
     if not words:
         return []
-    return textwrap.wrap(words, width, initial_indent=f"   {label + ':':9} ", subsequent_indent=" " * 13)
+    return _wrap(words, width, " " * 13, f"   {label + ':':9} ")
 
 
-def _wrap(words: str, width: int, indent: str = "") -> list[str]:
-    return textwrap.wrap(words, width, subsequent_indent=indent) or [""]
+def _wrap(words: str, width: int, indent: str = "", first: str = "") -> list[str]:
+    """Lines of at most `width` columns; ids stay whole, so that they can be copied."""
+    return textwrap.wrap(
+        visible(words), width, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False
+    ) or [""]
 
 
 def as_json(answer: Answer, *, system: str = "mm") -> dict[str, Any]:
@@ -107,8 +113,9 @@ def as_json(answer: Answer, *, system: str = "mm") -> dict[str, Any]:
 def finding_json(finding: Finding, system: str = "mm") -> dict[str, Any]:
     """One finding as plain data."""
     told = tell(finding, system)
-    return {
+    data = {
         "rule": finding.rule.id,
+        "qualifier": finding.qualifier or None,
         "subsystem": finding.rule.subsystem,
         "asks": told.asks,
         "verdict": finding.verdict,
@@ -149,17 +156,21 @@ def finding_json(finding: Finding, system: str = "mm") -> dict[str, Any]:
             }
             for driver in finding.drivers
         ],
-        "detail": _plain(detail_of(finding)),
+        "detail": detail_of(finding),
         "caution": told.caution,
     }
+    plain: dict[str, Any] = _plain(data)
+    return plain
 
 
 def _plain(value: Any) -> Any:
-    """Tuples and named tuples as lists and mappings, so that JSON takes them."""
+    """Tuples and named tuples as lists and mappings, what is no finite number as None, so that JSON takes them."""
     if hasattr(value, "_asdict"):
         return {name: _plain(each) for name, each in value._asdict().items()}
     if isinstance(value, dict):
         return {name: _plain(each) for name, each in value.items()}
-    if isinstance(value, (list, tuple, frozenset)):
+    if isinstance(value, frozenset):
+        return sorted(value)
+    if isinstance(value, (list, tuple)):
         return [_plain(each) for each in value]
-    return value
+    return None if isinstance(value, float) and not math.isfinite(value) else value

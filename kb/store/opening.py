@@ -24,6 +24,8 @@ class Connection(sqlite3.Connection):
         """All rows; SQLite's errors come out as StoreFaults."""
         try:
             return self.execute(sql, tuple(values)).fetchall()
+        except UnicodeEncodeError:  # half a character, from bytes on the command line that are no text: nothing has it
+            return []
         except sqlite3.Error as error:
             raise fault_of(error, self.path) from None
 

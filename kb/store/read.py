@@ -168,7 +168,7 @@ def build(con: Connection, id: str) -> BuildRecord:
 
 def incompatibilities(con: Connection, *, refuted: bool = False) -> list[Incompatibility]:
     """The recorded clashes, by id; refuted ones only when asked for."""
-    from kb.known import Condition, Incompatibility, Party
+    from kb.known import Condition, Incompatibility, Party, seen
 
     found = []
     where = "" if refuted else "WHERE status <> 'refuted'"
@@ -192,7 +192,7 @@ def incompatibilities(con: Connection, *, refuted: bool = False) -> list[Incompa
                 facts["milestone"],
                 facts.get("by", ""),
                 facts.get("found_date", ""),
-                tuple(each["text"] for each in facts.get("evidence", ())),
+                tuple(seen(each) for each in facts.get("evidence", ())),
             )
         )
     return found
