@@ -274,7 +274,8 @@ def _run_check(given: argparse.Namespace) -> int:
     if given.json:
         _print_json(answer, given.units)
     else:
-        say(as_text(answer, system=given.units, width=width(), full=given.full), end="")
+        brief = False if given.rule or given.subsystem else None  # who asks for a part of it wants the details
+        say(as_text(answer, system=given.units, width=width(), full=given.full, brief=brief), end="")
     return EXIT[answer.verdict]
 
 

@@ -78,7 +78,7 @@ def tell(finding: Finding, system: str = "mm") -> Told:
     notes += [f"{name} is worked out: {why}" for name, why in finding.question.derived]
     if finding.verdict != OPEN:  # else it stands under what to measure
         notes += [f"{name}: {words}" for name, words in finding.contradictions]
-    limit = deciding.limit if deciding else finding.rule.limits[0]
+    limit = finding.limit
     return Told(
         rule=finding.rule.id,
         name=finding.name,
@@ -108,7 +108,7 @@ def headline(finding: Finding, system: str = "mm") -> str:
     where = f"at {finding.station}: " if finding.station else ""
     spread = ""
     if finding.u and finding.because != "hopeless":
-        spread = f" ± {_shower(finding, _decimal(system))(2 * finding.u)}"
+        spread = f" ± {_shower(finding, _decimal(system), spread=True)(2 * finding.u)}"
     if finding.rule.form == "count":
         return f"{where}{_count_words(finding, system)}"
     at_best = "at best " if finding.because == "hopeless" else ""
@@ -302,7 +302,9 @@ def input_rows(finding: Finding, system: str = "mm") -> Iterable[tuple[str, str,
             continue
         dimension = leaf.dimension
         value = units.show(dimension.value, leaf.feature.quantity, system)
-        spread = f" ± {units.show(2 * dimension.u, leaf.feature.quantity, _decimal(system))}" if dimension.u else ""
+        quantity = leaf.feature.quantity
+        kind = "temperature_difference" if quantity == "temperature" else quantity
+        spread = f" ± {units.show(2 * dimension.u, kind, _decimal(system))}" if dimension.u else ""
         yield leaf.name, value + spread, known_as(dimension)
     for name, value in finding.question.used:
         yield name, _plain(value), ""
@@ -326,11 +328,28 @@ def _plain(value: Any) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def _shower(finding: Finding, system: str) -> Any:
+_DIGITS = {"percent": 1, "number": 2, "slope": 2, "pressure": 1, "volume": 2, "length": 2}
+
+
+def _shower(finding: Finding, system: str, *, spread: bool = False) -> Any:
+    """A function that words the rule's quantity, or with `spread` a difference of two such."""
     quantity = finding.rule.quantity
-    digits = {"percent": 1, "number": 2, "slope": 2, "pressure": 1, "volume": 2, "length": 2}
     metric = system == "mm" or quantity in ("percent", "number")
-    return lambda value: units.show(value, quantity, system, digits=digits.get(quantity) if metric else None)
+    digits = None
+    if metric:
+        digits = _DIGITS[quantity] if quantity in _DIGITS else _fitting_digits(finding, system)
+    kind = "temperature_difference" if spread and quantity == "temperature" else quantity
+    return lambda value: units.show(value, kind, system, digits=digits)
+
+
+def _fitting_digits(finding: Finding, system: str) -> int | None:
+    """Decimals that give the spread two figures; None, for the usual four figures, where nothing is uncertain."""
+    if finding.rule.quantity == "temperature":
+        return 1
+    if not finding.u or not math.isfinite(finding.u):
+        return None
+    shown = 2 * finding.u / units.show_unit(finding.rule.quantity, system)[1]
+    return min(max(1 - math.floor(math.log10(shown)), 0), 6)
 
 
 # -- detail --------------------------------------------------------------------------------------------------------

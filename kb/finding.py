@@ -85,6 +85,11 @@ class Finding(NamedTuple):
         return order[0] if order else None
 
     @property
+    def limit(self) -> Limit:
+        """The declared limit that says what harm is done; the rule's first where nothing was computed."""
+        return self.deciding.limit if self.deciding else self.rule.limits[0]
+
+    @property
     def contradictions(self) -> tuple[tuple[str, str], ...]:
         """(input, words) of inputs whose readings disagree."""
         return tuple(

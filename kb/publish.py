@@ -1,4 +1,4 @@
-"""Generates what is generated: schemas/, docs/rules/, docs/kinds/, docs/cli.md, docs/instruments.md, sample_db/sample.db.
+"""Generates schemas/, docs/rules/, docs/kinds/, docs/cli.md, docs/instruments.md, docs/pictures/, sample_db/sample.db.
 
 python -m kb.publish            write them
 python -m kb.publish --check    exit 1 and name what differs (CI does this)

@@ -10,19 +10,33 @@ from kb.chance import FITS, NOT, OPEN
 from kb.errors import visible
 from kb.explain import CAUTION, Told, detail_of, tell, tell_clash
 from kb.judge import Answer, Finding
+from kb.rules._rule import HARMS, MILESTONES
 
 MARK = {NOT: "NO", OPEN: "??", FITS: "ok"}
 EXIT = {FITS: 0, NOT: 1, OPEN: 3}
 
 
+BRIEF = 24  # questions from which a summary is shown unless details are asked for
+SHOWN_AT_MOST = 12  # problems of one sort that a summary spells out
+_RANK = {NOT: 0, OPEN: 1, FITS: 2}
+_HARMS = tuple(HARMS)
+
+
 def order(answer: Answer) -> list[Finding]:
-    """Worst first: does not fit, cannot tell, fits; within each in the catalogue's order."""
-    rank = {NOT: 0, OPEN: 1, FITS: 2}
-    return sorted(answer.findings, key=lambda each: rank[each.verdict])
+    """Worst first: does not fit, cannot tell, fits; in each by harm, then by milestone, then as in the catalogue."""
+    return sorted(
+        answer.findings,
+        key=lambda each: (_RANK[each.verdict], _HARMS.index(each.limit.harm), MILESTONES.index(each.limit.milestone)),
+    )
 
 
-def as_text(answer: Answer, *, system: str = "mm", width: int = 80, full: bool = False) -> str:
-    """The answer as lines of at most `width` columns. full: inputs and reasons of every finding too."""
+def as_text(
+    answer: Answer, *, system: str = "mm", width: int = 80, full: bool = False, brief: bool | None = None
+) -> str:
+    """The answer as lines of at most `width` columns.
+
+    full: inputs and reasons of every finding too. brief: a summary of about one screen; by default for many questions.
+    """
     lines = _wrap(answer.build.name, width)
     lines += ["=" * max(map(len, lines)), ""]
     counts = {verdict: sum(1 for each in answer.findings if each.verdict == verdict) for verdict in MARK}
@@ -34,10 +48,61 @@ def as_text(answer: Answer, *, system: str = "mm", width: int = 80, full: bool =
         width,
     )
     lines.append("")
+    if brief is None:
+        brief = not full and len(answer.findings) > BRIEF
+    lines += _summary(answer, system, width) if brief else _details(answer, system, width, full)
+    fits_at, not_at = 100 * answer.settings.fits_at, 100 * answer.settings.not_at
+    rule = f"Says 'fits' from {fits_at:g} %, 'does not fit' up to {not_at:g} %; ± is twice the standard uncertainty."
+    lines += ["", *_wrap(rule, width), "", *_wrap(CAUTION, width)]
+    return "\n".join(lines) + "\n"
+
+
+def _summary(answer: Answer, system: str, width: int) -> list[str]:
+    """What is wrong and what to do about it, worst first; what is good by subsystem, in numbers."""
+    lines = _clashes(answer, width)
+    for verdict in (NOT, OPEN):
+        findings = [each for each in order(answer) if each.verdict == verdict]
+        for finding in findings[:SHOWN_AT_MOST]:
+            told_finding = tell(finding, system)
+            lines += _wrap(f"{MARK[verdict]} {told_finding.name}: {told_finding.headline}", width, "   ")
+            lines += _labelled("harm", f"{told_finding.harm}; blocks {told_finding.milestone}", width)
+            step = told_finding.measure[0] if told_finding.measure else ""
+            lines += _labelled("measure", step, width) if step else _labelled("do", told_finding.fix, width)
+        if len(findings) > SHOWN_AT_MOST:
+            lines.append(f"   and {len(findings) - SHOWN_AT_MOST} more")
+    good: dict[str, int] = {}
+    for finding in answer.findings:
+        if finding.verdict == FITS:
+            good[finding.rule.subsystem] = good.get(finding.rule.subsystem, 0) + 1
+    if lines and lines[-1]:
+        lines.append("")
+    lines += _wrap("ok " + ", ".join(f"{name} {count}" for name, count in sorted(good.items())), width, "   ")
+    wanting = f" {len(answer.not_asked)} rules were not asked." if answer.not_asked else ""
+    more = f"More: --full, --subsystem NAME or --rule NAME (may be repeated).{wanting}"
+    return [*lines, "", *_wrap(more, width)]
+
+
+def _details(answer: Answer, system: str, width: int, full: bool) -> list[str]:
+    """The parts, then every finding: in whole what does not fit or cannot be told, in one line what is good."""
+    lines = []
     for role, part in answer.build.parts.items():
         line = visible(f"  {role.replace('_', ' '):19} {part.id:24} {part.name}")
         lines.append(line if len(line) <= width else line[: width - 3] + "...")
-    lines.append("")
+    lines += ["", *_clashes(answer, width)]
+    for finding in order(answer):
+        told_finding = tell(finding, system)
+        if finding.verdict == FITS and not full:
+            lines += _wrap(f"ok {told_finding.name}: {told_finding.headline}", width, "   ")
+            continue
+        lines += _whole(told_finding, width, full)
+    if answer.not_asked:
+        lines += ["", *_not_asked(answer, width, full)]
+    return lines
+
+
+def _clashes(answer: Answer, width: int) -> list[str]:
+    """The recorded incompatibilities that match, in whole: somebody has already paid for these."""
+    lines = []
     for clash in answer.clashes:
         told = tell_clash(clash)
         lines += _wrap(f"{MARK[told.verdict]} known clash {told.id}: {told.headline}", width, "   ")
@@ -46,21 +111,22 @@ def as_text(answer: Answer, *, system: str = "mm", width: int = 80, full: bool =
         for evidence in told.evidence:
             lines += _labelled("seen", evidence, width)
         lines.append("")
-    for finding in order(answer):
-        told_finding = tell(finding, system)
-        if finding.verdict == FITS and not full:
-            lines += _wrap(f"ok {told_finding.name}: {told_finding.headline}", width, "   ")
-            continue
-        lines += _whole(told_finding, width, full)
-    if answer.not_asked:
-        lines.append("")
-        lines += _wrap(
-            "Not asked: " + "; ".join(f"{rule.id} ({reason})" for rule, reason in answer.not_asked), width, "  "
-        )
-    fits_at, not_at = 100 * answer.settings.fits_at, 100 * answer.settings.not_at
-    rule = f"Says 'fits' from {fits_at:g} %, 'does not fit' up to {not_at:g} %; ± is twice the standard uncertainty."
-    lines += ["", *_wrap(rule, width), "", *_wrap(CAUTION, width)]
-    return "\n".join(lines) + "\n"
+    return lines
+
+
+def _not_asked(answer: Answer, width: int, full: bool) -> list[str]:
+    """Rules that were not asked: how many, or with `full` all of them by the reason."""
+    if not full:
+        count = len(answer.not_asked)
+        words = f"Not asked: {count} rule{'s' if count != 1 else ''} that read other parts; name them as role=part too"
+        return _wrap(f"{words}, or see --full.", width, "  ")
+    reasons: dict[str, list[str]] = {}
+    for rule, reason in answer.not_asked:
+        reasons.setdefault(reason, []).append(rule.id)
+    lines = ["Not asked:"]
+    for reason, rules in reasons.items():
+        lines += _wrap(f"{reason}: {', '.join(rules)}", width, "    ", "  ")
+    return lines
 
 
 def _whole(told: Told, width: int, full: bool) -> list[str]:

@@ -17,7 +17,7 @@ _PACKAGE = "kb.records.kinds"
 
 
 class _Kinds(Mapping[str, type[Kind]]):
-    """Kind by name, imported when it is first asked for; iterating, or asking for one that the index lacks, imports all."""
+    """Kind by name, imported when first asked for; iterating, or asking for one that the index lacks, imports all."""
 
     def __init__(self) -> None:
         self._order: list[str] = []

@@ -27,9 +27,7 @@ def volume_below(floor: Sequence[Any], level: Any) -> Any:
     return total
 
 
-def least_depth_under(
-    floor: Sequence[Any], x: float, y: float, length: Any, width: Any, shape: str = "slot"
-) -> Any:
+def least_depth_under(floor: Sequence[Any], x: float, y: float, length: Any, width: Any, shape: str = "slot") -> Any:
     """Depth (m) of the shallowest recorded floor under a foot of `length` x `width` (m) centred at (x, y).
 
     shape: round for a disc of the diameter `length`; anything else is taken as the rectangle around it. ValueError

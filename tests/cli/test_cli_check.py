@@ -49,7 +49,7 @@ def test_each_build_of_the_sample_ends_with_the_status_of_its_verdict(check: Run
 
 @pytest.mark.parametrize("build", PROMISED)
 def test_json_and_text_say_the_same(check: Run, build: str) -> None:
-    text, plain = check(build), check(build, "--json")
+    text, plain = check(build, "--full"), check(build, "--json")
     answer = data(plain)
     assert (plain.status, plain.err) == (text.status, "")
     assert answer["exit_status"] == text.status
@@ -81,7 +81,7 @@ def test_worst_comes_first(check: Run) -> None:
 
 
 def test_a_refusal_shows_why_what_to_do_the_harm_and_the_caution(check: Run) -> None:
-    out = " ".join(check("drover").out.split())
+    out = " ".join(check("drover", "--full").out.split())
     assert "NO passage-sealing: at P1: " in out
     for label in ("asks:", "why:", "do:", "harm:", "note:", "measure:"):
         assert f" {label} " in out
@@ -225,3 +225,26 @@ def test_the_demo_needs_nothing_else(tmp_path: Any) -> None:
     again = process("demo", "--db", str(tmp_path / "demo.db"), "drover-good")
     assert again.status == 0
     assert "\nFITS. " in again.out
+
+
+def test_a_whole_car_is_summed_up_on_about_one_screen(check: Run) -> None:
+    out = check("drover-good").out
+    assert len(out.splitlines()) <= 24
+    assert "ok accessory " in out
+    assert "More: --full, --subsystem NAME or --rule NAME" in out
+
+
+def test_a_summary_tells_what_is_wrong_worst_first_with_what_to_do(check: Run) -> None:
+    out = check("drover").out
+    no, open_question, good = (
+        out.index(mark) for mark in ("NO passage-sealing: at P1", "?? pickup-floor-gap: ", "ok ")
+    )
+    assert no < open_question < good
+    assert " measure:  pan.sump_depth" in out
+    assert len(out.splitlines()) <= 60
+
+
+def test_one_subsystem_is_told_in_detail(check: Run) -> None:
+    out = check("drover", "--subsystem", "sealing").out
+    assert "asks:     Is the gasket squeezed at every oil passage" in out
+    assert "ok rail-pattern: " in out

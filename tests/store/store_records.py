@@ -48,6 +48,8 @@ ALL: list[dict[str, Any]] = [*TERMS, SOURCE, TOOL, DEEP, MINE, PICKUP, BUILD, CL
 IDS = st.from_regex(r"[a-z0-9][a-z0-9-]{0,20}", fullmatch=True)
 NAMES = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=40)
 NOTES = st.text(st.characters(exclude_categories=["Cs", "Cc"], include_characters="\n\t"), max_size=60)
+
+
 def values(feature: Feature) -> st.SearchStrategy[str]:
     """Plausible values in workshop notation."""
     unit, scale = show_unit(feature.quantity)

@@ -53,7 +53,9 @@ def _pressed(y: Any) -> Any:
 )  # fmt: skip
 def belt_path_clear(
     pulleys=belt_layout.pulleys.of("drives", "x", "y", "diameter", "side"),
-    tensioners=belt_layout.tensioners.of("after", "drives", "pivot_x", "pivot_y", "arm", "free", "wound", "diameter", "side"),
+    tensioners=belt_layout.tensioners.of(
+        "after", "drives", "pivot_x", "pivot_y", "arm", "free", "wound", "diameter", "side"
+    ),
     back_offset=belt.back_offset,
     belt_length=belt.effective_length,
 ):

@@ -32,10 +32,20 @@ from kb.rules._rule import Case, Limit, mm, rule
     ),
     when={oil_pump.drive: ("shaft",)},
     cases=(
-        Case({"shaft": 150 * mm, "upper": 12 * mm, "lower": 13 * mm, "floors": 151 * mm}, 11 * mm, True, "hand sum: shaft down"),
+        Case(
+            {"shaft": 150 * mm, "upper": 12 * mm, "lower": 13 * mm, "floors": 151 * mm},
+            11 * mm,
+            True,
+            "hand sum: shaft down",
+        ),
         Case({"shaft": 145 * mm, "upper": 12 * mm, "lower": 12 * mm, "floors": 151 * mm}, 6 * mm, True, "on the limit"),
         Case({"shaft": 138 * mm, "upper": 12 * mm, "lower": 14 * mm, "floors": 151 * mm}, -1 * mm, False, "hand sum"),
-        Case({"shaft": 150 * mm, "upper": 12 * mm, "lower": 4 * mm, "floors": 151 * mm}, 3 * mm, None, "hand sum: shaft up"),
+        Case(
+            {"shaft": 150 * mm, "upper": 12 * mm, "lower": 4 * mm, "floors": 151 * mm},
+            3 * mm,
+            None,
+            "hand sum: shaft up",
+        ),
     ),
 )
 def pump_drive_overlap(

@@ -45,10 +45,6 @@ def passage_pitch(stations: Sequence[Any], ports: Sequence[Any] = ()) -> float:
     """Length (m) of the longest piece between neighbouring bolts that holds an open oil passage; 0 without any."""
     closed = closed_passages(ports)
     return max(
-        (
-            way
-            for way, path in pitches(stations)
-            if any(each.passage and each.passage not in closed for each in path)
-        ),
+        (way for way, path in pitches(stations) if any(each.passage and each.passage not in closed for each in path)),
         default=0.0,
     )

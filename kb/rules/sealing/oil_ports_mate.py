@@ -26,12 +26,12 @@ from kb.rules.sealing._ports import Hole, plugged, unmated
         Case({"block_side": [Hole("rear-feed")], "pan_side": [Hole("rear-feed")]}, 0, True, "on the limit"),
         Case({"block_side": [Hole("rear-feed")], "pan_side": []}, 1, False, "from the definition"),
         Case({"block_side": [], "pan_side": [Hole("rear-feed")]}, 1, False, "the other way round"),
-        Case({"block_side": [Hole("rear-feed", closed=True)], "pan_side": [Hole("rear-feed")]}, 0, True, "met by a plug"),
+        Case(
+            {"block_side": [Hole("rear-feed", closed=True)], "pan_side": [Hole("rear-feed")]}, 0, True, "met by a plug"
+        ),
         Case({"block_side": [Hole("drain", "drain")], "pan_side": []}, 0, True, "a drain falls into the sump"),
     ),
-    detail=lambda block_side, pan_side: {
-        "notes": [*unmated(block_side, pan_side), *plugged(block_side, pan_side)]
-    },
+    detail=lambda block_side, pan_side: {"notes": [*unmated(block_side, pan_side), *plugged(block_side, pan_side)]},
 )
 def oil_ports_mate(block_side=block.ports.of("duty", "closed"), pan_side=pan.ports.of("duty", "closed")):
     """unmated = feed and suction passages that are open on one face and meet neither mate nor plug on the other"""
