@@ -246,5 +246,5 @@ def test_a_summary_tells_what_is_wrong_worst_first_with_what_to_do(check: Run) -
 
 def test_one_subsystem_is_told_in_detail(check: Run) -> None:
     out = check("drover", "--subsystem", "sealing").out
-    assert "asks:     Is the gasket squeezed at every oil passage" in out
+    assert "asks:     Is the gasket squeezed at every open oil passage" in out
     assert "ok rail-pattern: " in out
