@@ -14,7 +14,9 @@ from collections.abc import Iterator
 from tempfile import TemporaryDirectory
 
 from kb import units
+from kb.base import Base
 from kb.catalogue import bound_words
+from kb.chance import FITS, NOT, OPEN
 from kb.cli import build_parser
 from kb.measure import defaults, instruments
 from kb.records import KINDS, SHOWN, Feature, Kind
@@ -30,7 +32,6 @@ def pages() -> Iterator[tuple[str, str]]:
     load_derivations()
     yield "kb/rules/_index.py", index_module(rules)
     yield "kb/records/_index.py", kinds_index()
-    yield "docs/rules/README.md", NOTE + rules_page(rules)
     for rule in rules:
         yield f"docs/rules/{rule.id}.md", NOTE + rule_page(rule)
     yield "docs/kinds/README.md", NOTE + kinds_page()
@@ -71,13 +72,80 @@ def kinds_index() -> str:
     return "\n".join([*lines, ""])
 
 
-def rules_page(rules: list[Rule]) -> str:
-    lines = ["# Rules", "", "Each rule asks one question; its limits are data with a source.", ""]
+def rules_page(rules: list[Rule], shown: dict[str, dict[str, list[str]]]) -> str:
+    """The table of all rules.
+
+    shown: for each rule, the sample's builds (or the good one with a swap) in which it says each verdict.
+    """
+    lines = [
+        "# Rules",
+        "",
+        "Each rule asks one question; its limits are data with a source. A *choice* compares codes, a *computation*",
+        "works a quantity out, a *limit* holds one reading against a band, a *list* counts what is ticked or missing.",
+        "A rule whose sources are from memory alone never says *does not fit*. The last columns say what to try:",
+        "`matchmark check drover-good --rule RULE`, with the part named there in place of the build's own.",
+        "",
+        f"{len(rules)} rules in {len({rule.subsystem for rule in rules})} subsystems.",
+        "",
+    ]
     for subsystem in dict.fromkeys(rule.subsystem for rule in rules):
-        lines += [f"## {subsystem}", "", "| rule | asks |", "|---|---|"]
-        lines += [f"| [{rule.id}]({rule.id}.md) | {rule.asks} |" for rule in rules if rule.subsystem == subsystem]
+        head = "| rule | asks | sort | sources of its limits | fits in | does not, or cannot tell, in |"
+        lines += [f"## {subsystem}", "", head, "|---|---|---|---|---|---|"]
+        for rule in rules:
+            if rule.subsystem == subsystem:
+                found = shown.get(rule.id, {})
+                other = [*found.get(NOT, []), *found.get(OPEN, [])]
+                lines.append(
+                    f"| [{rule.id}]({rule.id}.md) | {rule.asks} | {rule_sort(rule)} | {source_classes(rule)} | "
+                    f"{', '.join(found.get(FITS, [])[:1])} | {', '.join(other[:1])} |"
+                )
         lines.append("")
     return "\n".join(lines)
+
+
+def rule_sort(rule: Rule) -> str:
+    """choice, list, limit or computation: what sort of question a rule is."""
+    sorts = {each.of.feature.sort for each in rule.inputs}
+    if rule.form == "count":
+        return "choice" if sorts <= {"choice", "codes", "text"} else "list"
+    return "limit" if len(rule.inputs) == 1 and sorts == {"dimension"} else "computation"
+
+
+_CLASSES = {
+    "standard": "standard",
+    "handbook": "published",
+    "service": "published",
+    "trade": "trade page",
+    "practice": "common practice",
+    "memory": "memory",
+    "definition": "definition",
+}
+
+
+def source_classes(rule: Rule) -> str:
+    """The classes of the sources of a rule's limits."""
+    return ", ".join(dict.fromkeys(_CLASSES[limit.source.sort] for limit in rule.limits))
+
+
+def shown_in_sample(base: Base, top: str) -> dict[str, dict[str, list[str]]]:
+    """For each rule and verdict, the sample builds that show it."""
+    import yaml
+
+    shown: dict[str, dict[str, list[str]]] = {}
+    with open(os.path.join(top, "sample_db", "swaps.yaml"), encoding="utf-8") as file:
+        swaps = yaml.safe_load(file)
+    for sort, verdict in (("fails", NOT), ("passes", FITS)):
+        for rule, parts in swaps[sort].items():
+            named = dict(parts)
+            build = named.pop("build", "drover-good")
+            words = " ".join(f"{role}={part}" if part else f"without {role}" for role, part in named.items())
+            shown.setdefault(rule, {}).setdefault(verdict, []).append(f"`{build} {words}`")
+    for build in base.ids("build"):
+        for finding in base.check(build).findings:
+            places = shown.setdefault(finding.rule.id, {}).setdefault(finding.verdict, [])
+            if build not in places:
+                places.append(build)
+    return shown
 
 
 def rule_page(rule: Rule) -> str:
@@ -246,13 +314,13 @@ def schemas() -> Iterator[tuple[str, str]]:
         yield f"schemas/{kind}.schema.json", json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
-def pictures(sample: str) -> Iterator[tuple[str, str]]:
-    """The pictures in the docs, drawn from the sample database at `sample`."""
-    from kb.base import Base
+def from_sample(sample: str, top: str) -> Iterator[tuple[str, str]]:
+    """What is made from the sample database at `sample`: pictures, and the table of rules with what shows them."""
     from kb.drawing import chance_curve, seating_map, sump_section
 
     with Base(sample) as base:
         good, first = base.check("drover-good"), base.check("drover")
+        yield "docs/rules/README.md", NOTE + rules_page(list(load_rules().values()), shown_in_sample(base, top))
     found = {finding.rule.id: finding for finding in first.findings}
     yield "docs/pictures/section.svg", sump_section(good.build, prefix="section")
     yield "docs/pictures/seating.svg", seating_map(found["passage-sealing"].question.detail(), prefix="seating")
@@ -295,7 +363,7 @@ def main() -> int:
     given = parser.parse_args()
     with TemporaryDirectory() as folder:
         fresh = build_sample(given.top, os.path.join(folder, "sample.db"))
-        made = [*pages(), *pictures(fresh)]
+        made = [*pages(), *from_sample(fresh, given.top)]
         sample = sample_is_stale(given.top, fresh)
     wanted = {os.path.join(given.top, *path.split("/")): text for path, text in made}
     stale = [path for path, text in wanted.items() if _read(path) != text]

@@ -281,7 +281,7 @@ def test_builds_and_parts_named_in_the_readme_exist(base: Base) -> None:
 
 # -- every rule has a set that passes and one that does not -----------------------------------------------------------
 
-SWAPS = yaml.safe_load((Path(__file__).parent / "sample_swaps.yaml").read_text(encoding="utf-8"))
+SWAPS = yaml.safe_load((RECORDS.parent / "swaps.yaml").read_text(encoding="utf-8"))
 # Their limits are from memory, or would take a negative width to break: they go "outside the usual range" only.
 SOFT = {"bolt-pitch", "flange-flatness-sheet", "oil-port-land", "pickup-brace", *SWAPS["soft"]}
 

@@ -80,10 +80,12 @@ def sample_folder() -> str:
     """The folder of the sample's record files: inside an installed package, else of the checkout."""
     from importlib.resources import files
 
-    inside = files("kb") / "sample"
+    inside = files("kb") / "sample" / "records"
     if inside.is_dir():
         return str(inside)
-    return os.path.join(os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__)))), "sample_db")
+    return os.path.join(
+        os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__)))), "sample_db", "records"
+    )
 
 
 def init(

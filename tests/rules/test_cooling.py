@@ -9,9 +9,10 @@ import pytest
 
 from kb.chance import FITS, NOT, OPEN
 from kb.explain import tell
+from kb.records import KINDS
 from kb.rules import rule_named
 from kb.standards import coolant
-from tests.rules.sample_parts import asked, build
+from tests.rules.sample_parts import asked, build, part
 
 GOOD = {
     "coolant_circuit": "drover-circuit",
@@ -151,3 +152,16 @@ def test_what_scalds_is_said() -> None:
     for id in FAILS:
         if not id.startswith("head-gasket"):
             assert "cold" in rule_named(id).caution, id
+
+
+def test_the_share_of_heat_to_the_coolant_is_within_the_handbook_range() -> None:
+    # coo-09 of the check values (Heywood, from memory): 17 to 26 % of the fuel's energy go to the coolant, 25 to 28 %
+    # to the brake, so 0.61 to 1.04 of brake power; the sample's duties and the plausible range must stand around that.
+    least, most = 17 / 28, 26 / 25
+    feature = KINDS["duty"].features["coolant_share"]
+    assert feature.plausible is not None
+    assert feature.plausible[0] < least
+    assert feature.plausible[1] > most
+    for duty in ("duty-road", "duty-circuit"):
+        share = part("duty", duty).facts["coolant_share"]
+        assert least <= share.value <= most

@@ -237,3 +237,8 @@ def test_the_crank_pulls_on_the_run_that_comes_to_it() -> None:
 def test_rim_gap() -> None:
     assert drive.rim_gap(0, 0, 0.05, 0.3, 0.4, 0.1) == pytest.approx(0.35)  # 3-4-5 triangle
     assert drive.rim_gap(0, 0, 0.05, 0.1, 0.0, 0.06) == pytest.approx(-0.01)  # hand sum
+
+
+def test_alternator_speed_from_diameters() -> None:
+    # ele-08 of the check values: 165 mm crank and 60 mm alternator pulley at 6500 rpm, by the ratio of the diameters.
+    assert 6500 * drive.speed_ratio(0.165, 0.060) == pytest.approx(17875, rel=1e-6)

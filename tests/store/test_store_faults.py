@@ -73,7 +73,8 @@ def test_init_that_fails_leaves_nothing(tmp_path: Path, monkeypatch: pytest.Monk
 
 
 def test_the_sample_is_found(tmp_path: Path) -> None:
-    assert os.path.basename(sample_folder()) in ("sample", "sample_db")
+    assert os.path.basename(os.path.dirname(sample_folder())) in ("sample", "sample_db")
+    assert "pan" in os.listdir(sample_folder())
 
 
 def test_paths_with_marks_of_uris(tmp_path: Path) -> None:
