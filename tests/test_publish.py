@@ -15,14 +15,15 @@ import pytest
 from jsonschema import Draft202012Validator
 from referencing import Registry
 
-from kb.publish import cli_page, pages, sample_is_stale
+from kb.publish import cli_page, from_sample, pages, sample_is_stale
 from kb.reading_files import read
 from kb.records.models import record_kinds
 from kb.rules import entries
 from tests.cli.test_cli_output import subcommands
 
 TOP = Path(__file__).parent.parent
-PAGES = dict(pages())
+SAMPLE = TOP / "sample_db" / "sample.db"
+PAGES = {**dict(pages()), **dict(from_sample(str(SAMPLE), str(TOP)))}
 RECORDS = sorted(
     ((one.data["kind"], one.data) for one in read([TOP / "sample_db" / "records"]).records),
     key=lambda pair: (pair[0], pair[1]["id"]),
@@ -41,7 +42,7 @@ def test_what_is_generated_is_current() -> None:
     assert stale == [], "run: python -m kb.publish"
 
 
-@pytest.mark.parametrize("folder", ["schemas", "docs/rules", "docs/kinds"])
+@pytest.mark.parametrize("folder", ["schemas", "docs/rules", "docs/kinds", "docs/pictures"])
 def test_nothing_stale_is_left_in_a_generated_folder(folder: str) -> None:
     there = {f"{folder}/{path.name}" for path in (TOP / folder).iterdir()}
     assert there == {path for path in PAGES if path.startswith(f"{folder}/")}
