@@ -71,7 +71,7 @@ def test_a_check_imports_the_spine_and_the_rules_that_it_can_ask(pair: tuple[int
     folders = {name for name in ours if name.startswith("kb.rules.") and name.count(".") == 2 and "._" not in name}
     kinds = {name for name in ours if name.startswith("kb.records.kinds.")}
     assert ours - rules - tables - folders - kinds == SPINE
-    assert kinds == {"kb.records.kinds.engine", "kb.records.kinds.oil"}  # the files of the four kinds
+    assert kinds == {"kb.records.kinds.engine", "kb.records.kinds.sump"}  # the files of the four kinds
 
 
 def test_a_whole_build_that_needs_no_drawing_imports_nothing_heavy(sample: str) -> None:
