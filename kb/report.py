@@ -10,6 +10,7 @@ from kb.chance import FITS, NOT, OPEN
 from kb.errors import visible
 from kb.explain import CAUTION, Told, detail_of, tell, tell_clash
 from kb.judge import Answer, Finding
+from kb.roles import base_role
 from kb.rules._rule import HARMS, MILESTONES
 
 MARK = {NOT: "NO", OPEN: "??", FITS: "ok"}
@@ -83,9 +84,12 @@ def _summary(answer: Answer, system: str, width: int) -> list[str]:
 
 
 def _details(answer: Answer, system: str, width: int, full: bool) -> list[str]:
-    """The parts, then every finding: in whole what does not fit or cannot be told, in one line what is good."""
+    """The parts that were read, then every finding: in whole what does not fit or cannot be told, else in one line."""
     lines = []
+    read = {role for each in answer.findings for role in (*each.rule.roles, *each.rule.optional_roles)}
     for role, part in answer.build.parts.items():
+        if answer.findings and base_role(role) not in read:
+            continue
         line = visible(f"  {role.replace('_', ' '):19} {part.id:24} {part.name}")
         lines.append(line if len(line) <= width else line[: width - 3] + "...")
     lines += ["", *_clashes(answer, width)]
