@@ -235,6 +235,35 @@ class _Progress:
         self._bar.update(done - self._bar.pos)
 
 
+# -- blank ---------------------------------------------------------------------------------------------------------
+
+
+def _blank(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("kinds", nargs="*", metavar="KIND", help="kinds of part (pan pickup), or build")
+    sub.add_argument("--role", action="append", default=[], help="the kind that fills this role (may be repeated)")
+    sub.add_argument("--all", action="store_true", help="every kind by family, and a build: a whole car")
+    sub.add_argument("--form", choices=("yaml", "csv"), default="yaml", help="a sheet, or the header of a table")
+    sub.add_argument("--out", default="", metavar="FILE", help="write it to this new file")
+    sub.set_defaults(run=_run_blank, several="kinds")
+
+
+def _run_blank(given: argparse.Namespace) -> int:
+    from kb import blank
+
+    kinds = blank.kinds_asked(given.kinds, given.role, given.all)
+    if given.form == "csv" and len(kinds) > 1:
+        raise Fault("a table holds one kind", place="--form csv", step="name one kind")
+    text = blank.header(kinds[0]) if given.form == "csv" else blank.sheets(kinds)
+    if given.out:
+        blank.write(given.out, text)
+        what = "the header of a table" if given.form == "csv" else f"sheets of {', '.join(kinds[:3])}"
+        more = f" and {len(kinds) - 3} more" if len(kinds) > 3 else ""
+        say(f"made {given.out}: {what}{more}; fill it in, then: matchmark load {given.out}")
+    else:
+        say(text, end="")
+    return 0
+
+
 # -- check ---------------------------------------------------------------------------------------------------------
 
 
@@ -380,6 +409,7 @@ COMMANDS: dict[str, tuple[str, Callable[[argparse.ArgumentParser], None]]] = {
     "init": ("make a database, empty or with the sample", _init),
     "load": ("read record files into the database, all or nothing", _load),
     "dump": ("write the database back into record files", _dump),
+    "blank": ("print a record sheet to fill in while you measure", _blank),
     "check": ("say whether parts fit, why not, and what to measure", _check),
     "rules": ("list the rules, or show one with its limits and sources", _rules),
     "incompat": ("record an incompatibility that you found, list, review them", _incompat),

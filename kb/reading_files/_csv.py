@@ -1,6 +1,7 @@
 """The CSV of record files: one kind a file, one record a row, one feature a column.
 
-A column is named like the feature, or like the feature with a unit: in `sump_depth_mm` the cell `188` means 188 mm.
+A column is named like the feature, or like the feature with a unit: in `sump_depth_mm` the cell `188` means 188 mm,
+in `sump_depth_in` the cell `7 1/2` means 7 1/2 in.
 Features that are lists (stations, ports) and several readings of one feature need YAML or JSON. An empty cell means
 "not known", `-` in a column of several codes means "none".
 """
@@ -23,7 +24,9 @@ UNITS = {
     "mm": "mm", "cm": "cm", "in": "in", "thou": "thou", "mm2": "mm2", "in2": "in2", "l": "L", "cc": "cc", "qt": "qt",
     "deg": "deg", "degc": "degC", "degf": "degF", "k": "K", "kpa": "kPa", "mpa": "MPa", "gpa": "GPa", "bar": "bar",
     "psi": "psi", "nm": "N.m", "ftlb": "ft-lb", "n": "N", "lbf": "lbf", "kgm3": "kg/m3", "mm2s": "mm2/s", "cst": "cSt",
-    "rpm": "rpm", "us": "us", "ms": "ms",
+    "rpm": "rpm", "us": "us", "ms": "ms", "l_per_min": "L/min", "l_per_h": "L/h", "kw": "kW", "hp": "hp", "kg": "kg",
+    "lb": "lb", "g": "g", "v": "V", "a": "A", "ohm": "ohm", "mh": "mH", "g_per_kwh": "g/kWh", "g_mm": "g.mm",
+    "per_in": "/in", "per_mm": "/mm", "pct": "%", "mm_per_m": "mm/m",
 }  # fmt: skip
 COMMON = ("kind", "id", "name", "maker", "based_on", "part_number", "currency", "notes")
 KNOWN = ("how", "source", "date", "by", "with")
@@ -36,7 +39,9 @@ FLAT = {
         "resolution": "text", "minutes": "price", "where": "codes", "cost": "text", "hold": "text", "origin": "text",
     },
 }  # fmt: skip
-_NUMBER = re.compile(r"[+-]?(?:\d+(?:\.\d+)?|\.\d+)(?:\s*(?:\+/-|±)\s*\d+(?:\.\d+)?)?\Z")
+_NUMBER = re.compile(
+    r"[+-]?(?:(?:\d+ )?\d+/\d+|(?:\d+(?:\.\d+)?|\.\d+)(?:[eE][+-]?\d{1,2})?)(?:\s*(?:\+/-|±)\s*\d+(?:\.\d+)?)?\Z"
+)
 _WHOLE = re.compile(r"-?(?:0|[1-9][0-9]{0,17})\Z")
 _FIGURE = re.compile(r"-?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,40})?(?:e[+-]?[0-9]{1,2})?\Z")
 
@@ -132,6 +137,7 @@ def _columns(kind: str, titles: list[str], place: str) -> tuple[list[Column | No
     features = KINDS[kind].features if kind in KINDS else {}
     flat = FLAT.get(kind, {})
     known = [*flat] if flat else [*COMMON, "price", *(f"known.{name}" for name in KNOWN), *features]
+    with_units = [each.column for each in features.values() if each.column not in known]
     columns: list[Column | None] = []
     faults: list[Fault] = []
     for title in titles:
@@ -144,7 +150,7 @@ def _columns(kind: str, titles: list[str], place: str) -> tuple[list[Column | No
                 step = "write such records as YAML or JSON"
                 faults.append(RecordFault(f"{title} is a list and does not fit a cell", place=place, step=step))
             else:
-                step = near(title, known) or f"a {kind} has: {', '.join(known)}"
+                step = near(title, [*known, *with_units]) or f"a {kind} has: {', '.join(known)}"
                 faults.append(RecordFault(f"a {kind} has no column {title[:60]!r}", place=place, step=step))
     if "id" not in titles:
         faults.append(RecordFault("has no column 'id'", place=place, step="add one: every record has an id"))
@@ -168,12 +174,15 @@ def _column(title: str, features: dict[str, Feature]) -> Column | None:
     feature = features.get(title)
     if feature is not None:
         return None if feature.sort == "list" else Column(title, (title,), _SORTS.get(feature.sort, str))
-    base, _, suffix = title.rpartition("_")
-    feature = features.get(base)
-    if feature is None or feature.sort not in ("dimension", "position") or suffix not in UNITS:
-        return None
-    unit = UNITS[suffix]
-    return Column(title, (base,), lambda cell: f"{cell} {unit}" if _NUMBER.match(cell) else cell)
+    for at in (found.start() for found in re.finditer("_", title)):  # a suffix may hold some itself: l_per_min
+        base, unit = title[:at], UNITS.get(title[at + 1 :])
+        if unit and base in features and features[base].sort in ("dimension", "position"):
+            return _numbers(title, base, unit)
+    return None
+
+
+def _numbers(title: str, name: str, unit: str) -> Column:
+    return Column(title, (name,), lambda cell: f"{cell} {unit}" if _NUMBER.match(cell) else cell)
 
 
 def _record(kind: str, columns: list[Column | None], row: list[str], name: str, line: int) -> Given:
