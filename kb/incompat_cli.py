@@ -282,10 +282,12 @@ def _today() -> str:
 
 
 def _list(given: argparse.Namespace) -> None:
+    from contextlib import closing
+
     from kb.store import read
 
-    con = read.open_readonly(given.db)
-    rows = [each for each in read.incompatibilities(con, refuted=True) if given.status in (None, each.status)]
+    with closing(read.open_readonly(given.db)) as con:
+        rows = [each for each in read.incompatibilities(con, refuted=True) if given.status in (None, each.status)]
     if given.json:
         _print([{"id": each.id, "title": each.title, "status": each.status, "harm": list(each.harm)} for each in rows])
         return
@@ -297,9 +299,12 @@ def _list(given: argparse.Namespace) -> None:
 
 
 def _show(given: argparse.Namespace) -> None:
+    from contextlib import closing
+
     from kb.store import read
 
-    record = read.record(read.open_readonly(given.db), "incompatibility", given.id)
+    with closing(read.open_readonly(given.db)) as con:
+        record = read.record(con, "incompatibility", given.id)
     if given.json:
         _print(record)
     else:

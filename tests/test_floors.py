@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 TOP = Path(__file__).parent.parent
-ROWS = re.findall(r"^\| (`.+?) \|", (TOP / "DEVELOPERS.md").read_text(encoding="utf-8"), re.MULTILINE)
+LAYOUT = (TOP / "DEVELOPERS.md").read_text(encoding="utf-8").partition("## Layout")[2].partition("\n## ")[0]
+ROWS = re.findall(r"^\| (`.+?) \|", LAYOUT, re.MULTILINE)
 # A floor a row of the table; each names modules (`units.py`, `unit_table`) and packages (`standards/`).
 FLOORS = [[name.removesuffix(".py").rstrip("/") for name in re.findall(r"`([^`]+)`", row)] for row in ROWS]
 FLOOR = {name: number for number, names in enumerate(FLOORS) for name in names}
