@@ -356,6 +356,38 @@ def _pair(word: str, where: str) -> tuple[str, str]:
     return name.strip(), value.strip()
 
 
+# -- fuel ----------------------------------------------------------------------------------------------------------
+
+
+def _fuel(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("what", nargs="+", metavar="WHAT", help="a build, or carburettor=part second_fuel=part, or both")
+    sub.add_argument("--to", default="second_fuel", help="role of the fuel to change to (default: second_fuel)")
+    _answer_options(sub)
+    sub.set_defaults(run=_run_fuel)
+
+
+def _run_fuel(given: argparse.Namespace) -> int:
+    import textwrap
+
+    from kb.base import Base
+    from kb.fuel_change import as_lines, fuel_change
+
+    build, roles, overrides = _targets(given.what)
+    with Base(given.db) as base:
+        found = fuel_change(base.build(build, roles, overrides), given.to)
+    if given.json:
+        import json
+
+        from kb.report import plain
+
+        say(json.dumps(plain(found), indent=2, ensure_ascii=False))
+        return 0
+    for line in as_lines(found, given.units):
+        indent = " " * (len(line) - len(line.lstrip()) + 3)
+        say("\n".join(textwrap.wrap(line, width(), subsequent_indent=indent if line.startswith(" ") else "") or [""]))
+    return 0
+
+
 # -- rules ---------------------------------------------------------------------------------------------------------
 
 
@@ -411,6 +443,7 @@ COMMANDS: dict[str, tuple[str, Callable[[argparse.ArgumentParser], None]]] = {
     "dump": ("write the database back into record files", _dump),
     "blank": ("print a record sheet to fill in while you measure", _blank),
     "check": ("say whether parts fit, why not, and what to measure", _check),
+    "fuel": ("jets, kit and order for running a second fuel, and the way back", _fuel),
     "rules": ("list the rules, or show one with its limits and sources", _rules),
     "incompat": ("record an incompatibility that you found, list, review them", _incompat),
     "serve": ("browse the database and its pages", _serve),

@@ -229,18 +229,18 @@ def finding_json(finding: Finding, system: str = "mm") -> dict[str, Any]:
         "detail": detail_of(finding),
         "caution": told.caution,
     }
-    plain: dict[str, Any] = _plain(data)
-    return plain
+    found: dict[str, Any] = plain(data)
+    return found
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """Tuples and named tuples as lists and mappings, what is no finite number as None, so that JSON takes them."""
     if hasattr(value, "_asdict"):
-        return {name: _plain(each) for name, each in value._asdict().items()}
+        return {name: plain(each) for name, each in value._asdict().items()}
     if isinstance(value, dict):
-        return {name: _plain(each) for name, each in value.items()}
+        return {name: plain(each) for name, each in value.items()}
     if isinstance(value, frozenset):
         return sorted(value)
     if isinstance(value, (list, tuple)):
-        return [_plain(each) for each in value]
+        return [plain(each) for each in value]
     return None if isinstance(value, float) and not math.isfinite(value) else value
