@@ -103,7 +103,7 @@ class Base:
             limits[rule_id, limit] = own_limit(rule_id, limit, text, "limit given with this check")
         if not name:
             name = "These parts together"
-        return Build(id or "parts", name, parts, owned, limits, notes)
+        return Build(id or "parts", name, parts, owned, limits, notes, loose=not id)
 
     # -- checking ------------------------------------------------------------------------------------------------
 
@@ -122,7 +122,8 @@ class Base:
         build = self.build(id, roles, overrides, own_limits)
         settings = settings or self.settings(id)
         clashes = known.clashes(build, self.incompatibilities(), self.lines(build))
-        if rules or subsystem:
+        if rules or subsystem:  # the questions are chosen: nobody asks whether the parts fit as a whole
+            build = build._replace(loose=False)
             return answer(build, chosen_rules(rules, subsystem), settings, clashes)
         ask, lacking = askable({base_role(each) for each in build.parts})
         return answer(build, ask, settings, clashes, lacking)

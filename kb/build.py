@@ -33,6 +33,7 @@ class Build(NamedTuple):
     owned: frozenset[str] = frozenset()
     own_limits: Mapping[tuple[str, str], tuple[float, str]] = {}
     notes: str = ""
+    loose: bool = False  # parts named for one check, not a recorded build
 
 
 class Leaf(NamedTuple):

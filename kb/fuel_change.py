@@ -1,4 +1,4 @@
-"""`matchmark fuel BUILD`: from a calibration on one fuel to the starting set for the other, the kit, and the way back."""
+"""`matchmark fuel BUILD`: from a calibration on one fuel to the starting set for another, the kit, and the way back."""
 
 from __future__ import annotations
 

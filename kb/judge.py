@@ -17,6 +17,7 @@ from kb.finding import Driver, Finding, LimitCheck
 from kb.known import Clash
 from kb.missing import with_missing
 from kb.odds import Odds
+from kb.roles import base_role
 from kb.rules import Entry
 from kb.rules._rule import Rule
 
@@ -35,9 +36,34 @@ class Answer(NamedTuple):
         """'does not fit' if any finding or recorded clash says so, 'fits' only if all do, else 'cannot tell'."""
         if any(each.certain for each in self.clashes) or any(each.verdict == NOT for each in self.findings):
             return NOT
-        if self.clashes:
+        if self.clashes or self.apart:
             return OPEN
         return FITS if self.findings and all(each.verdict == FITS for each in self.findings) else OPEN
+
+    @property
+    def apart(self) -> tuple[str, ...]:
+        """Roles of loosely named parts that no asked question joins to the first one; empty for a recorded build.
+
+        A pan and a pickup without a gasket raise questions each on its own and none together: that is no "fits".
+        """
+        roles = list(dict.fromkeys(base_role(role) for role in self.build.parts))
+        if not self.build.loose or not self.findings:
+            return ()
+        if len(roles) == 1:
+            return tuple(roles)
+        joined = {roles[0]}
+        together = [set(roles) & {*each.rule.roles, *each.rule.optional_roles} for each in self.findings]
+        for _ in roles:
+            joined.update(*(group for group in together if group & joined))
+        return tuple(role for role in roles if role not in joined)
+
+    @property
+    def waiting(self) -> tuple[tuple[Rule | Entry, str], ...]:
+        """Rules that read two or more of loosely named parts, and were not asked for want of another; and why."""
+        named = {base_role(role) for role in self.build.parts}
+        if not self.build.loose:
+            return ()
+        return tuple((rule, why) for rule, why in self.not_asked if len(named & set(rule.roles)) > 1)
 
 
 def answer(

@@ -48,6 +48,7 @@ def as_text(
         f"{counts[FITS]} good.{known}",
         width,
     )
+    lines += _wrap(apart_words(answer), width) if answer.apart else []
     lines.append("")
     if brief is None:
         brief = not full and len(answer.findings) > BRIEF
@@ -88,7 +89,7 @@ def _details(answer: Answer, system: str, width: int, full: bool) -> list[str]:
     lines = []
     read = {role for each in answer.findings for role in (*each.rule.roles, *each.rule.optional_roles)}
     for role, part in answer.build.parts.items():
-        if answer.findings and base_role(role) not in read:
+        if answer.findings and not answer.build.loose and base_role(role) not in read:
             continue
         line = visible(f"  {role.replace('_', ' '):19} {part.id:24} {part.name}")
         lines.append(line if len(line) <= width else line[: width - 3] + "...")
@@ -118,12 +119,26 @@ def _clashes(answer: Answer, width: int) -> list[str]:
     return lines
 
 
+def apart_words(answer: Answer) -> str:
+    """Why parts that were named loosely cannot be said to fit: nothing that was asked joins them."""
+    if len(answer.build.parts) == 1:
+        return "Only one part is named: there is nothing that it could fit."
+    names = ", ".join(role.replace("_", " ") for role in answer.apart)
+    wanting = "; ".join(f"{rule.id} ({why})" for rule, why in answer.waiting[:4])
+    return f"No question that could be asked joins {names} to the others" + (f": {wanting}." if wanting else ".")
+
+
 def _not_asked(answer: Answer, width: int, full: bool) -> list[str]:
     """Rules that were not asked: how many, or with `full` all of them by the reason."""
     if not full:
         count = len(answer.not_asked)
         words = f"Not asked: {count} rule{'s' if count != 1 else ''} that read other parts; name them as role=part too"
-        return _wrap(f"{words}, or see --full.", width, "  ")
+        lines = _wrap(f"{words}, or see --full.", width, "  ")
+        if answer.waiting:
+            some = "; ".join(f"{rule.id} ({why})" for rule, why in answer.waiting[:6])
+            more = f"; and {len(answer.waiting) - 6} more" if len(answer.waiting) > 6 else ""
+            lines += _wrap(f"Of these, joints between the parts named here: {some}{more}.", width, "  ")
+        return lines
     reasons: dict[str, list[str]] = {}
     for rule, reason in answer.not_asked:
         reasons.setdefault(reason, []).append(rule.id)
@@ -175,6 +190,8 @@ def as_json(answer: Answer, *, system: str = "mm") -> dict[str, Any]:
         "parts": {role: part.id for role, part in answer.build.parts.items()},
         "clashes": [tell_clash(clash)._asdict() for clash in answer.clashes],
         "findings": [finding_json(each, system) for each in order(answer)],
+        "apart": list(answer.apart),
+        "waiting": [{"rule": rule.id, "because": reason} for rule, reason in answer.waiting],
         "not_asked": [{"rule": rule.id, "because": reason} for rule, reason in answer.not_asked],
         "caution": CAUTION,
     }

@@ -65,8 +65,21 @@ def _user() -> str:
 
 
 def _address(host: str, port: int) -> str:
-    shown = {"0.0.0.0": "127.0.0.1", "::": "[::1]"}.get(host, f"[{host}]" if ":" in host else host)
+    shown = _own_address() if host == "0.0.0.0" else "[::1]" if host == "::" else f"[{host}]" if ":" in host else host
     return f"http://{shown}:{port}/"
+
+
+def _own_address() -> str:
+    """This machine's address in its network, for a phone to open; that of the machine itself where there is none.
+
+    Nothing is sent: a datagram socket that is told its peer only picks the way that it would take there.
+    """
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # an address kept for documentation (RFC 5737)
+            return str(probe.getsockname()[0])
+        except OSError:
+            return "127.0.0.1"
 
 
 def _tell(db: str, address: str, site: Site, everywhere: bool) -> None:

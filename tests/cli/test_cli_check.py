@@ -248,3 +248,24 @@ def test_one_subsystem_is_told_in_detail(check: Run) -> None:
     out = check("drover", "--subsystem", "sealing").out
     assert "asks:     Is the gasket squeezed at every open oil passage" in out
     assert "ok rail-pattern: " in out
+
+
+@pytest.mark.parametrize(
+    ("parts", "said"),
+    [
+        (("pickup=calder-38-pickup",), "Only one part is named"),
+        (("pan=brightwater-38-deep", "pickup=calder-38-pickup"), "pickup-floor-gap (no pan_gasket)"),
+    ],
+)
+def test_parts_that_no_question_joins_are_not_said_to_fit(check: Run, parts: tuple[str, ...], said: str) -> None:
+    """Each is good on its own, and nothing that was asked looks at them together."""
+    ran = check(*parts)
+    assert ran.status == STATUS[OPEN]
+    assert said in " ".join(ran.out.split())
+    assert data(check(*parts, "--json"))["apart"]
+
+
+def test_parts_that_questions_join_may_fit(check: Run) -> None:
+    ran = check("block=bench-38-yard", "pan=bench-38-pan", "pickup=bench-38-pickup", "pan_gasket=calder-38-gasket")
+    assert ran.status == STATUS[FITS]
+    assert "joints between the parts named here: " in " ".join(ran.out.split())

@@ -119,6 +119,26 @@ def test_a_value_to_try_changes_the_answer(stranger: Visitor) -> None:
     assert after["verdict"] == "does not fit"
 
 
+def test_what_differs_from_the_build_is_named(stranger: Visitor) -> None:
+    page = stranger.get("/fit?build=drover&pickup=long-tube&pan.sump_depth=188 mm").text
+    assert "pickup Long tube instead of short-tube; pan.sump_depth = 188 mm" in page
+    assert "Not as in the build" not in stranger.get("/fit?build=drover&pickup=short-tube").text
+
+
+def test_few_parts_do_not_look_as_if_all_were_judged(stranger: Visitor) -> None:
+    assert "Only one part is named" in stranger.get("/fit?pickup=long-tube").text
+    # The floor gap of pan and pickup waits for the gasket between them (the rule's inputs).
+    page = stranger.get("/fit?pan=deep-pan&pickup=long-tube").text
+    assert "Not judged yet" in page
+    assert "(no pan gasket)" in page
+    assert "Not judged yet" not in stranger.get("/fit?build=drover").text
+
+
+def test_a_next_step_ends_with_one_mark(stranger: Visitor) -> None:
+    page = stranger.get("/fit?pan=deep-pann").text
+    assert re.search(r"did you mean deep-pan[^.<]*\?</p>", page)
+
+
 def finding(answer: dict[str, Any], rule: str) -> dict[str, Any]:
     return next(each for each in answer["findings"] if each["rule"] == rule)
 

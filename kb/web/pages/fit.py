@@ -21,6 +21,7 @@ MAIN_ROLES = ("block", "car", "oil_pump", "pan", "pan_gasket", "pickup", "pickup
 LONGEST_LIST = 300  # parts in a select; above that a field takes the id, with a list to complete it from
 MOST_IN_LIST = 2000
 SUGGESTED, EACH = 8, 3  # values to try that are offered by name: in all, and of one finding
+DRAWN = {"block", "pan"}  # without either, a section would show a pickup that hangs from nothing
 TRIED = ("dimension", "count", "choice", "flag")
 
 
@@ -88,7 +89,7 @@ def show(ask: Ask) -> Page | Go:
     }
     values.update(_form(ask, question, answer, units))
     if answer is not None:
-        values.update(_result(answer, question, units))
+        values.update(_result(ask, answer, question, units))
     data: Any = as_json(answer, system=units) if answer is not None else _no_answer(trouble)
     heading = "Will it fit?" if answer is None else f"{answer.build.name}: {answer.verdict}"
     return Page("matchmark/fit.html", heading, values, data, 400 if trouble else 200)
@@ -176,13 +177,16 @@ def _features(answer: Answer | None) -> list[str]:
 # -- the answer ----------------------------------------------------------------------------------------------------
 
 
-def _result(answer: Answer, question: Question, units: str) -> dict[str, Any]:
+def _result(ask: Ask, answer: Answer, question: Question, units: str) -> dict[str, Any]:
     findings = [_shown(each, answer, units, number) for number, each in enumerate(order(answer))]
     address = query_of(question, units)
     return {
         "counts": count_verdicts(answer),
         "exit_status": EXIT[answer.verdict],
-        "section": pictures.section(answer.build, units),
+        "changes": _changes(ask, answer, question),
+        "single": len(answer.build.parts) == 1,
+        "waiting": [(rule.id, why) for rule, why in answer.waiting],
+        "section": pictures.section(answer.build, units) if DRAWN & set(answer.build.parts) else "",
         "clashes": [tell_clash(each) for each in answer.clashes],
         "bad": [each for each in findings if each.finding.verdict == NOT],
         "open": [each for each in findings if each.finding.verdict == OPEN],
@@ -192,6 +196,21 @@ def _result(answer: Answer, question: Question, units: str) -> dict[str, Any]:
         "twin": f"/fit.json?{address}",
         "report": _report(answer, tuple(name for name in ("pan", "pickup") if name in answer.build.parts)),
     }
+
+
+def _changes(ask: Ask, answer: Answer, question: Question) -> list[str]:
+    """What was asked otherwise than the build has it, in words: its name no longer tells what was checked."""
+    if not question.build:
+        return []
+    own = queries.roles_of(ask.con, question.build)
+    found = [
+        f"{role.replace('_', ' ')} {answer.build.parts[role].name}"
+        + (f" instead of {own[role]}" if role in own else "")
+        for role, part in question.roles
+        if role in answer.build.parts and part != own.get(role)
+    ]
+    found += [f"{path} = {text}" for path, text in question.overrides]
+    return found + [f"limit {name} = {text}" for name, text in question.own_limits]
 
 
 def _shown(finding: Finding, answer: Answer, units: str, number: int) -> Shown:
