@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 from kb.errors import Fault, Faults, StoreFault
 from kb.reading_files import read
+from kb.records import KINDS
+from kb.records.given import Given
 from kb.records.models import Checked, check
 from kb.store import references, schema
 from kb.store.opening import look
@@ -20,6 +22,7 @@ class Report(NamedTuple):
     changes: list[Change]
     faults: list[Fault]
     skipped: list[str]
+    left: int = 0
 
     def count(self, action: str) -> int:
         """How many records were added ("add"), changed ("change") or found the same ("same")."""
@@ -28,7 +31,7 @@ class Report(NamedTuple):
     def __str__(self) -> str:
         words = [f"{self.count('add')} added", f"{self.count('change')} changed", f"{self.count('same')} unchanged"]
         if self.faults:
-            words.append(f"{len(self.faults)} faults left out")
+            words.append(f"{self.left} left out for {len(self.faults)} faults")
         return ", ".join(words)
 
 
@@ -51,11 +54,13 @@ def load(
     given = read(paths)
     faults = list(given.faults)
     good: list[Checked] = []
+    half: list[Checked] = []
     for number, one in enumerate(given.records, 1):
         try:
             good.append(check(one))
         except Faults as found:
             faults.extend(found.faults)
+            half.extend(_names_in(one))
         if progress is not None and (number % 100 == 0 or number == len(given.records)):
             progress("checking", number, len(given.records))
     twice = references.duplicates(good)
@@ -65,15 +70,36 @@ def load(
     with schema.writing(name) as db:
         # A record at fault still counts as there, so that those that name it are not at fault too.
         there = [] if keep_good else [one.data for one in given.records]
+        # What a faulty record names is looked at too, so that all of its faults are told at once.
+        faults.extend(fault for found in refer(db, half, there).values() for fault in found)
         while wrong := refer(db, good, there):
             faults.extend(fault for found in wrong.values() for fault in found)
             if not keep_good:
                 break
             good = [one for number, one in enumerate(good) if number not in wrong]
+        faults.sort(key=_where)
         if faults and not keep_good:
             raise Faults(faults)
         changes = apply(db, [references.completed(one) for one in good], by=by, progress=progress)
-    return Report(changes, faults, given.skipped)
+    return Report(changes, faults, given.skipped, len(given.records) - len(changes))
+
+
+def _where(fault: Fault) -> tuple[str, int]:
+    """File and line of a fault, so that they are told in the order in which one mends them."""
+    file, _, line = fault.place.partition(": ")[0].rpartition(":")
+    return (file, int(line)) if line.isdigit() else (fault.place, 0)
+
+
+def _names_in(given: Given) -> list[Checked]:
+    """As much of a faulty part's record as names others: what it is based on, its source, codes of vocabularies."""
+    kind, id = given.data.get("kind"), given.data.get("id")
+    if not isinstance(kind, str) or not isinstance(id, str) or kind not in KINDS:
+        return []
+    codes = {name for name, feature in KINDS[kind].features.items() if feature.vocabulary and feature.sort == "choice"}
+    named = {name: said for name, said in given.data.items() if name in {"based_on", *codes} and isinstance(said, str)}
+    known = given.data.get("known")
+    said = {name: each for name, each in known.items() if isinstance(each, str)} if isinstance(known, dict) else {}
+    return [Checked(kind, id, named, given._replace(data={**named, "known": said}))]
 
 
 def sample_folder() -> str:

@@ -265,7 +265,7 @@ def test_keep_good_loads_the_rest_but_nothing_that_names_what_is_left_out(make: 
     report = load(path, [write(tmp_path, records)], by="x", keep_good=True)
     assert [change.id for change in report.changes] == ["good"]
     assert len(report.faults) == 5
-    assert "5 faults left out" in str(report)
+    assert "5 left out for 5 faults" in str(report)
     con = read.open_readonly(path)
     assert "good" in read.ids(con, "pan")
     assert "twin" not in read.ids(con)
@@ -505,3 +505,17 @@ def test_load_of_nothing_or_of_a_missing_file(make: Make, tmp_path: Path) -> Non
     assert load(path, [], by="x").changes == []
     with pytest.raises(Fault):
         load(tmp_path / "none.db", [], by="x")
+
+
+def test_what_a_faulty_record_names_is_told_in_the_same_pass_in_the_order_of_its_lines(tmp_path: Path) -> None:
+    path, file = tmp_path / "own.db", tmp_path / "bad.yaml"
+    init(path, sample=True)
+    file.write_text(
+        "kind: pan\nid: bad-pan\nname: Bad\nrail_pattern: calder-39\nrear_seal: two_pieces\nsump_depth: 190\n"
+        "shelf_depth: 40 kPa\nbased_on: calder-38-pann\nknown: {source: nobody}\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(Faults) as found:
+        load(path, [file], by="test")
+    lines = [int(fault.place.removeprefix(f"{file}:").partition(":")[0]) for fault in found.value.faults]
+    assert lines == [4, 5, 6, 7, 8, 9]
