@@ -246,10 +246,33 @@ def measure_lines(finding: Finding, system: str = "mm") -> Iterable[str]:
     shown = [each for each in finding.drivers if finding.because == "missing" or each.share >= 0.02][:4]
     if finding.because == "outside_usual":  # sure enough: a better figure would not change it
         shown = []
+    if finding.because == "missing":
+        yield from _missing_lines(finding, system)
+        shown = []
     for driver in shown:
         yield measure_line(driver, system)
     for leaf, words in finding.contradictions:
         yield f"{leaf}: measure it again ({words})"
+
+
+def _missing_lines(finding: Finding, system: str) -> Iterable[str]:
+    """One line for each feature that is not recorded; entries of a list that lack the same figure share one."""
+    groups: dict[tuple[str, str, str], list[Driver]] = {}
+    for driver in finding.drivers:
+        head, _, rest = driver.leaf.path.partition(".")
+        entry, _, field = rest.rpartition(".")
+        groups.setdefault((driver.leaf.role, head, field if entry else rest), []).append(driver)
+    for (role, head, field), drivers in list(groups.items())[:4]:
+        if len(drivers) == 1:
+            yield measure_line(drivers[0], system)
+            continue
+        entries = [driver.leaf.path.split(".")[1] for driver in drivers]
+        more = f" and {len(entries) - 6} more" if len(entries) > 6 else ""
+        feature = drivers[0].leaf.feature
+        tool = best_tool(drivers[0].leaf, None)
+        how = f": {feature.measure}" if feature.measure else ""
+        by = f" [{tool.name}]" if tool and tool.id != "eye" else ""
+        yield f"{role}.{head}: {field.replace('_', ' ')} at {', '.join(entries[:6])}{more}{how}{by}"
 
 
 def measure_line(driver: Driver, system: str = "mm") -> str:

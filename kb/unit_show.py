@@ -16,6 +16,9 @@ def _system(system: str) -> str:
     return system
 
 
+_STIFF = 1e7  # Pa: from here on a pressure is a strength or a stiffness, and nobody reads it in kPa
+
+
 def _shown_unit(kind: str, system: str) -> Unit:
     if kind not in KINDS:
         raise unknown("kind of quantity", kind, KINDS)
@@ -43,6 +46,8 @@ def show(value: float, kind: str, system: str = "mm", *, digits: int | None = No
     kinds as "in"). `digits`: decimals; without it a length has up to 3 (in inches always 3) and the others 4 figures.
     """
     unit = _shown_unit(kind, system)
+    if kind == "pressure" and system == "mm" and digits is None and isfinite(value) and abs(value) >= _STIFF:
+        unit = resolve("GPa" if abs(value) >= 1e9 else "MPa", kind)
     if not isfinite(value):
         return "not known" if value != value else "without limit" if value > 0 else "without lower limit"
     if kind == "length" and system == "in64":
