@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any, NamedTuple
 
+from kb.commands.incompat import slug
 from kb.errors import Fault, Faults, StoreFault
-from kb.incompat_cli import slug
 from kb.roles import ROLES, base_role, role_feature
 from kb.rules._rule import HARMS, MILESTONES
 from kb.store import read

@@ -1,0 +1,1 @@
+"""Circuits: ports of the parts of a build joined in chains that carry oil, coolant, fuel, air or current."""

@@ -1,0 +1,1 @@
+"""What each milestone needs, and what still stands before it."""

@@ -1,0 +1,1 @@
+"""Whole-build answers in words: a file a topic."""
