@@ -19,7 +19,8 @@ HEAVY = {
 }  # fmt: skip
 # Everything of ours that any check needs; what is added here costs every check.
 SPINE = {
-    "kb", "kb.base", "kb.build", "kb.chance", "kb.cli", "kb.commands", "kb.commands._shared", "kb.commands.check", "kb.derive", "kb.designations", "kb.draws", "kb.errors",
+    "kb", "kb.base", "kb.build", "kb.chance", "kb.cli", "kb.commands", "kb.commands._shared",
+    "kb.commands.check", "kb.derive", "kb.designations", "kb.draws", "kb.errors",
     "kb.explain", "kb.finding", "kb.judge", "kb.known", "kb.measure", "kb.missing", "kb.odds", "kb.records",
     "kb.records._index", "kb.records._kind", "kb.records.kinds", "kb.records.part", "kb.records.values", "kb.report",
     "kb.roles", "kb.rules", "kb.rules._index", "kb.rules._rule", "kb.smooth", "kb.sources", "kb.stations", "kb.store",
