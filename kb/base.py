@@ -8,238 +8,341 @@ with Base("matchmark.db") as base:
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterable, Mapping
-from types import TracebackType
-from typing import Any
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
-from kb import known, units
 from kb.build import Build
 from kb.chance import Settings
-from kb.errors import Fault, near, unknown
-from kb.judge import Answer, answer
-from kb.measure import Dimension, Reading
-from kb.records import Feature
-from kb.records.part import Part
-from kb.records.values import read_dimension, read_position, refuse_absurd
-from kb.roles import base_role, role, role_feature
-from kb.rules import askable, chosen_rules, rule_named
+from kb.errors import Fault, unknown
+from kb.judge import Answer
+from kb.opened import Opened
+from kb.roles import role
 from kb.store import read
+from kb.typed_values import refuse_role
+
+if TYPE_CHECKING:
+    from kb.audit import Audit
+    from kb.buying import Shopping
+    from kb.circuit.continuity import Break, Inspection
+    from kb.comparing import Comparison
+    from kb.ready.bands import BandFinding
+    from kb.ready.board import Board
+    from kb.ready.sheet import Sheet
+    from kb.search.find import Found
+    from kb.search.plan import Plan, Setting, Wish
+    from kb.search.why_not import WhyNot
+    from kb.trace.session import Session
+    from kb.worth import Advice
 
 
-class Base:
+class Base(Opened):
     """A knowledge base opened for reading. StoreFault for a file that is none, UnknownName for what is not in it."""
 
-    def __init__(self, path: str) -> None:
-        self.path = path
-        self._con = read.open_readonly(path)
+    def plan(
+        self, id: str, wish: Wish | None = None, *, progress: Callable[[str, int, int], None] | None = None
+    ) -> Plan:
+        """The cheapest purchases that make a recorded build good, or the smallest change (see `kb.search.plan`)."""
+        from kb.search.plan import Wish, plan
 
-    def __enter__(self) -> Base:
-        return self
+        wanted = wish or Wish()
+        at: Setting = self._setting(id, {}, {}, wanted)
+        return plan(at.build, at.record, at.catalogue, wanted, at.settings, clashes=at.clashes, lines=at.lines,
+                    progress=progress)  # fmt: skip
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        self._con.close()
-
-    # -- parts and builds ----------------------------------------------------------------------------------------
-
-    def part(self, id: str) -> Part:
-        """The part with this id, everything that it is based on taken in."""
-        return read.part(self._con, id)
-
-    def ids(self, kind: str = "") -> list[str]:
-        """Ids of the parts of a kind, or of all builds, incompatibilities, sources, ..."""
-        return read.ids(self._con, kind)
-
-    def build(
+    def why_not(
         self,
         id: str = "",
+        wanted: Sequence[str] = (),
         roles: Mapping[str, str] | None = None,
         overrides: Mapping[str, str] | None = None,
-        own_limits: Mapping[str, str] | None = None,
-    ) -> Build:
-        """A recorded build, or one made of `roles` (role -> part id); `roles` also replace parts of a recorded one.
-
-        overrides: `pan.sump_depth` -> "188 mm", a value to try. own_limits: `rule.limit` -> "2 mm".
-        """
-        filled: dict[str, str] = {}
-        owned: frozenset[str] = frozenset()
-        limits: dict[tuple[str, str], tuple[float, str]] = {}
-        name, notes = "", ""
-        if id:
-            record = read.build(self._con, id)
-            filled = {each: entry.part for each, entry in record.roles.items()}
-            owned = frozenset(each for each, entry in record.roles.items() if entry.owned)
-            for own in record.own_limits:
-                limits[own.rule, own.limit] = own_limit(
-                    own.rule, own.limit, own.value, f"own limit of this build: {own.why}"
-                )
-            name, notes = record.name, record.notes
-        for each, part_id in (roles or {}).items():
-            refuse_role(each, place=f"{each[:60]}={part_id[:60]}")
-            filled[each] = part_id
-        if not filled:
-            raise Fault("no part is named", step="name a build, or parts as role=part, for example pan=... pickup=...")
-        found = read.parts(self._con, filled.values())
-        parts = {each: found[part_id] for each, part_id in filled.items()}
-        for each, part in parts.items():
-            wanted = role(each).kind.kind
-            if part.kind != wanted:
-                fitting = read.ids(self._con, wanted)
-                raise Fault(
-                    f"{part.id} is a {part.kind.replace('_', ' ')}, and the role {base_role(each)} takes a "
-                    f"{wanted.replace('_', ' ')}",
-                    place=f"{each}={part.id}",
-                    step=near(part.id, fitting) or f"name one of: {', '.join(fitting[:5])}",
-                )
-        for path, text in (overrides or {}).items():
-            parts = self._overridden(parts, path, text)
-        for path, text in (own_limits or {}).items():
-            rule_id, _, limit = path.partition(".")
-            limits[rule_id, limit] = own_limit(rule_id, limit, text, "limit given with this check")
-        if not name:
-            name = "These parts together"
-        return Build(id or "parts", name, parts, owned, limits, notes, loose=not id)
-
-    # -- checking ------------------------------------------------------------------------------------------------
-
-    def check(
-        self,
-        id: str = "",
-        roles: Mapping[str, str] | None = None,
-        overrides: Mapping[str, str] | None = None,
-        own_limits: Mapping[str, str] | None = None,
         *,
-        rules: Iterable[str] = (),
-        subsystem: str = "",
-        settings: Settings | None = None,
-    ) -> Answer:
-        """Put the rules to a build (arguments as for `build`): all of them, those named, or those of a subsystem."""
-        build = self.build(id, roles, overrides, own_limits)
-        settings = settings or self.settings(id)
-        clashes = known.clashes(build, self.incompatibilities(), self.lines(build))
-        if rules or subsystem:  # the questions are chosen: nobody asks whether the parts fit as a whole
-            build = build._replace(loose=False)
-            return answer(build, chosen_rules(rules, subsystem), settings, clashes)
-        ask, lacking = askable({base_role(each) for each in build.parts})
-        return answer(build, ask, settings, clashes, lacking)
+        wish: Wish | None = None,
+        progress: Callable[[str, int, int], None] | None = None,
+    ) -> WhyNot:
+        """Why nothing fits the roles `wanted` beside what is given; without them, why the build has no plan."""
+        from kb.search.plan import Wish
+        from kb.search.why_not import case_of_plan, case_of_roles, why_not
 
-    def settings(self, id: str = "") -> Settings:
-        """The thresholds that a recorded build sets, else the usual ones."""
+        asked = wish or Wish()
+        for each in wanted:
+            refuse_role(each, place=each[:60])
+        at = self._setting(id, roles or {}, overrides or {}, asked, wanted)
+        case = case_of_roles(at, wanted, asked) if wanted else case_of_plan(at, asked)
+        return why_not(case, asked.limit_s, progress)
+
+    def _setting(
+        self, id: str, roles: Mapping[str, str], overrides: Mapping[str, str], wish: Wish, wanted: Sequence[str] = ()
+    ) -> Setting:
+        """What a search over the whole build starts from."""
+        from kb.search.plan import Setting, kinds_wanted
+
         record = read.build(self._con, id) if id else None
-        return Settings(record.fits_at, record.not_at) if record else Settings()
+        if record is not None and not record.roles and not roles:
+            build = Build(id, record.name, {}, notes=record.notes)
+        else:
+            build = self.build(id, roles, overrides)
+        catalogue = self.candidates([*kinds_wanted(build, wish.milestone), *(role(each).kind.kind for each in wanted)])
+        ids = [part.id for parts in catalogue.values() for part in parts]
+        return Setting(build, record, catalogue, self.settings(id), self.incompatibilities(),
+                       read.ancestry(self._con, ids), {})  # fmt: skip
 
-    def incompatibilities(self) -> list[known.Incompatibility]:
-        """All recorded incompatibilities that nobody refuted."""
-        return read.incompatibilities(self._con)
+    def ready(
+        self,
+        id: str,
+        roles: Mapping[str, str] | None = None,
+        overrides: Mapping[str, str] | None = None,
+        *,
+        settings: Settings | None = None,
+        answer: Answer | None = None,
+    ) -> Board:
+        """What stands before each milestone of a recorded build; `roles` and `overrides` as for `check`, to try.
 
-    def _overridden(self, parts: Mapping[str, Part], path: str, text: str) -> dict[str, Part]:
-        """The parts with one value replaced by what the user wants to try."""
-        place = f"{path[:60]}={text[:40]}"
-        role_name, feature_path = path.partition(".")[::2]
-        head, *rest = feature_path.split(".", 1)
-        feature = role_feature(f"{role_name}.{head}", place=place).feature
-        if role_name not in parts:
-            raise Fault(f"no part fills the role {role_name}", place=place, step=f"name one too: {role_name}=...")
-        part = parts[role_name]
-        facts = dict(part.facts)
-        try:
-            if rest:
-                facts[head] = self._entry_overridden(facts.get(head), feature, rest[0], text)
-            else:
-                facts[head] = read_value(feature, text, self._terms)
-        except Fault as fault:
-            raise fault.at(place) from None
-        return {**parts, role_name: part._replace(facts=facts)}
+        answer: what `check` said, where somebody has it already.
+        """
+        from kb.circuit.continuity import breaks
+        from kb.ready.board import board
 
-    def _entry_overridden(self, entries: Any, feature: Feature, rest: str, text: str) -> Any:
-        entry_id, _, field = rest.partition(".")
-        if feature.item is None:
-            raise Fault(f"{feature.name} has no entries to change", step=f"write only: {feature.name}=value")
-        ids = [entry["id"] for entry in entries or ()]
-        if entry_id not in ids:
-            fault = unknown(f"entry of {feature.name}", entry_id, ids)
-            fault.step = fault.step or (f"it has: {', '.join(ids[:30])}" if ids else "record some in the part first")
-            raise fault
-        if field not in feature.item.features:
-            fault = unknown(f"field of {feature.name}", field, feature.item.features)
-            fault.step = fault.step or f"it has: {', '.join(feature.item.features)}"
-            raise fault
-        value = read_value(feature.item.features[field], text, self._terms)
-        return tuple({**entry, field: value} if entry["id"] == entry_id else entry for entry in entries)
+        record = read.build(self._con, id)
+        if answer is not None:
+            found = answer
+        elif record.roles or roles:
+            found = self.check(id, roles, overrides, settings=settings)
+        else:
+            nothing = Build(id, record.name, {}, notes=record.notes)
+            found = Answer(nothing, (), (), (), settings or self.settings(id))
+        return board(found, self.readings(id), breaks(found.build, found.findings))
 
-    def _terms(self) -> list[str]:
-        return read.ids(self._con, "term")
+    def buy(self, id: str, milestone: str = "drive") -> Shopping:
+        """What is still to be got before a recorded build reaches the milestone, where, and what to look at first.
 
-    def lines(self, build: Build) -> dict[str, tuple[str, ...]]:
-        """For each part of the build its own id and those of everything it is based on."""
-        return read.ancestry(self._con, [part.id for part in build.parts.values()])
+        UnknownName for a build or a milestone that there is not.
+        """
+        from kb.buying import Shelf, shopping
+        from kb.ready.needs import described, needed_roles, small_parts_lacking
+        from kb.rules import load_rules
 
+        record, donors = read.build(self._con, id), read.donors(self._con)
+        nothing = Answer(Build(id, record.name, {}), (), (), (), self.settings(id))
+        found = self.check(id) if record.roles else nothing
+        considered = [entry.part for some in record.alternatives.values() for entry in some]
+        carried = [each.part for donor in donors for each in donor.carries]
+        parts = read.parts(self._con, [*considered, *carried])
+        lines = read.ancestry(self._con, {*parts, *(part.id for part in found.build.parts.values())})
+        shelf = Shelf(donors, parts, lines, self.incompatibilities())
+        rules = load_rules().values()
+        needed = needed_roles(found.build, milestone)
+        small = small_parts_lacking(found.build, milestone)
+        return shopping(found, record, needed, shelf, rules, milestone, described(), small)
 
-def refuse_role(name: str, *, place: str = "") -> None:
-    """UnknownName or Fault unless `name` is a role, with a qualifier or without: `pan`, `hose:return`."""
-    role(name, place=place)
-    _, colon, qualifier = name.partition(":")
-    if colon and not re.fullmatch(r"[a-z0-9][a-z0-9-]{0,39}", qualifier):
-        step = "write small letters, digits and hyphens behind the colon, for example hose:return"
-        raise Fault(f"{qualifier[:60]!r} cannot tell two of a role apart", place=place, step=step)
+    def circuits(
+        self, id: str = "", roles: Mapping[str, str] | None = None, overrides: Mapping[str, str] | None = None
+    ) -> Inspection:
+        """The circuits of a build, their breaks, and what nobody recorded (arguments as for `build`)."""
+        from kb.circuit.continuity import inspect
 
+        return inspect(self.build(id, roles, overrides))
 
-def own_limit(rule_id: str, limit: str, text: str, why: str) -> tuple[float, str]:
-    """(SI value, why) of a limit that a builder sets. Fault if the rule has no such limit or the text is no value."""
-    place = f"{rule_id[:60]}.{limit[:60]}"
-    rule = rule_named(rule_id, place=place)
-    names = [each.name for each in rule.limits]
-    if limit not in names:
-        raise unknown(f"limit of {rule_id}", limit, names, place=place, list_with=f"matchmark rules {rule_id}")
-    measure = units.parse(text, rule.quantity, place=place)
-    if measure.half_width is not None:
-        raise Fault("a limit takes no tolerance", place=place, step="write one value")
-    return measure.value, why
+    def breaks(
+        self, id: str = "", roles: Mapping[str, str] | None = None, overrides: Mapping[str, str] | None = None
+    ) -> list[Break]:
+        """Every break of every circuit of a build (arguments as for `build`)."""
+        return list(self.circuits(id, roles, overrides).breaks)
 
+    def judged_readings(self, build: str) -> list[BandFinding]:
+        """The readings of a build held against the accepted bands, in the order in which they were taken."""
+        from kb.ready.bands import judge_readings
 
-def read_value(feature: Feature, text: str, terms: Callable[[], Iterable[str]]) -> Any:
-    """A feature's value from the text of a flag or a form; exact unless the text carries a tolerance, None for `?`.
+        taken = sorted(self.readings(build), key=lambda each: (each.start or 0, each.date, each.id))
+        return judge_readings(self.build(build), taken, self.settings(build))
 
-    terms: gives the ids of the terms that the database declares. Faults carry no place.
-    """
-    text = text.strip()
-    if text in ("?", "unknown"):
-        return None
-    if feature.sort == "dimension":
-        found = read_dimension(feature, text)
-        half = found.get("half")
-        spread = (Reading(found["si"], half, how="user").term(feature.quantity),) if half else ()
-        return Dimension(found["si"], spread, "user", text=text)
-    if feature.sort == "position":
-        return read_position(feature, text)["si"]
-    if feature.sort == "flag":
-        if text.lower() not in ("yes", "no", "true", "false"):
-            raise Fault(f"{text[:40]!r} is neither yes nor no", step="write yes or no")
-        return text.lower() in ("yes", "true")
-    if feature.sort == "count":
-        if not re.fullmatch(r"[0-9]{1,6}", text):
-            raise Fault(f"{text[:40]!r} is no whole number of ordinary size", step="write it in digits, such as 36")
-        refuse_absurd(feature, float(text))
-        return int(text)
-    if feature.sort == "codes":
-        return frozenset(_code(feature, part.strip(), terms) for part in text.split(",") if part.strip())
-    if feature.sort == "list":
-        step = f"change one field of one entry: {feature.name}.ENTRY.FIELD=value"
-        raise Fault(f"{feature.name} is a list and takes no single value", step=step)
-    return _code(feature, text, terms) if feature.sort == "choice" else text
+    def trace(
+        self,
+        id: str,
+        symptom: str,
+        answers: Iterable[tuple[str, str | None]] = (),
+        *,
+        roles: Mapping[str, str] | None = None,
+        overrides: Mapping[str, str] | None = None,
+        tools: Iterable[str] | None = None,
+        answer: Answer | None = None,
+        recorded: bool = True,
+    ) -> Session:
+        """What is behind a symptom of a recorded build, after some answers; `symptom` is its id, or free words.
 
+        answers: (test, outcome), None for what cannot be told; recorded readings of the build and what the words say
+        come before them. tools: ids of those at hand, None for the usual ones. answer: what `check` said, where
+        somebody has it already. recorded: False leaves the recorded readings out. UnknownName for a test or an outcome
+        that is none.
+        """
+        from kb.circuit.continuity import inspect
+        from kb.trace.model import model
+        from kb.trace.phrases import understood
+        from kb.trace.session import Session
 
-def _code(feature: Feature, text: str, terms: Callable[[], Iterable[str]]) -> str:
-    known = feature.options
-    if feature.vocabulary:
-        known = tuple(id.partition("/")[2] for id in terms() if id.startswith(f"{feature.vocabulary}/"))
-    if known and text not in known:
-        fault = unknown(f"choice for {feature.name}", text, known)
-        fault.step = fault.step or f"it is one of: {', '.join(known[:20])}"
-        raise fault
-    return text
+        told = understood(symptom)
+        found = answer or self.check(id, roles, overrides)
+        seen = inspect(found.build, found.findings)
+        made = model(
+            found.build, found, seen.breaks, self.readings(id) if recorded else (), told.symptom,
+            circuits=seen.circuits, tools=None if tools is None else frozenset(tools),
+        )  # fmt: skip
+        session = Session.start(made)
+        there = {test.id for test in made.tests}
+        for test, outcome in told.answers:
+            if test in there:  # a test that this build's parts do not call for tells nothing
+                session = session.answered(test, outcome)
+        for test, said in answers:
+            session = session.answered(test, said)
+        return session
+
+    def sheet(
+        self, id: str, roles: Mapping[str, str] | None = None, overrides: Mapping[str, str] | None = None
+    ) -> Sheet:
+        """The steps of the first start that a build calls for (arguments as for `build`)."""
+        from kb.ready.sheet import sheet
+
+        return sheet(self.build(id, roles, overrides))
+
+    def find(
+        self,
+        asked: Iterable[str],
+        id: str = "",
+        roles: Mapping[str, str] | None = None,
+        overrides: Mapping[str, str] | None = None,
+        *,
+        limit: int = 10,
+        order: str = "margin",
+        under: float | None = None,
+        makers: Iterable[str] = (),
+        owned: bool = False,
+        settings: Settings | None = None,
+        progress: Callable[[str, int, int], None] | None = None,
+    ) -> Found:
+        """Every recorded part that fits the roles `asked`, one to three, with a build or with named parts.
+
+        id, roles, overrides: what is fixed, as for `build`. under: list only what costs no more. makers, owned: only
+        parts of these makers, only those that the build has at hand. UnknownName or Fault for what cannot be searched.
+        """
+        from kb.ready.needs import unsuited_words
+        from kb.search.candidates import refuse_contradictions, searched
+        from kb.search.find import find
+
+        names = list(asked)
+        for name in names:
+            refuse_role(name, place=name[:60])
+        refuse_contradictions(names, [*(roles or {}), *(overrides or {})])
+        record = read.build(self._con, id) if id else None
+        if (record and record.roles) or roles or overrides:
+            fixed = self.build(id, roles, overrides)
+        else:
+            fixed = Build(id or "parts", record.name if record else "No other part", {}, loose=not id)
+        fixed = fixed._replace(parts={name: part for name, part in fixed.parts.items() if name not in names})
+        recorded = self.candidates(list(dict.fromkeys(role(name).kind.kind for name in names)))
+        domains = searched(names, recorded, list(fixed.parts), record, makers=list(makers), owned=owned)
+        unsuited = tuple(
+            (name, each.id, words)
+            for name, several in domains.items()
+            for each in several
+            if each.part is not None and (words := unsuited_words(name, each.part))
+        )
+        out = {(name, part) for name, part, _ in unsuited}
+        domains = {name: [each for each in some if (name, each.id) not in out] for name, some in domains.items()}
+        clashes = self.incompatibilities()
+        ids = [each.id for several in domains.values() for each in several] + [each.id for each in fixed.parts.values()]
+        return find(
+            domains, fixed, settings or self.settings(id), clashes=clashes,
+            lines=self.lines_of(ids) if clashes else None, limit=limit, order=order, under=math.inf if under is None else under, progress=progress,
+        )._replace(unsuited=unsuited)  # fmt: skip
+
+    def measure(
+        self,
+        id: str = "",
+        roles: Mapping[str, str] | None = None,
+        overrides: Mapping[str, str] | None = None,
+        *,
+        milestone: str = "",
+        at: str = "",
+        tools: Iterable[str] = (),
+        order: str = "minutes",
+        by: str = "",
+        progress: Callable[[str, int, int], None] | None = None,
+    ) -> Advice:
+        """The measurements worth taking, in order of what each settles (see `kb.worth.ordering`)."""
+        from kb.worth import advice
+
+        table = self.instruments()
+        named = [self.instrument(each).id for each in tools]
+        self._refuse_bare(id, roles)
+        found = self.check(id, roles, overrides)
+        return advice(
+            found, milestone=milestone, at=at, tools=named, table=table, others=self._recorded, by=by, order=order,
+            progress=progress,
+        )  # fmt: skip
+
+    def compare(
+        self,
+        before: str,
+        after: str = "",
+        roles: Mapping[str, str] | None = None,
+        overrides: Mapping[str, str] | None = None,
+    ) -> Comparison:
+        """What differs between two builds, or between one and itself with `roles` and `overrides` changed."""
+        from kb.comparing import compare, cost_of, steps
+
+        second = after or before
+        self._refuse_bare(before)
+        self._refuse_bare(second, roles)
+        old = self.check(before)
+        new = self.check(second, roles, overrides)
+        milestones = steps(old, self.readings(before), new, self.readings(second))
+        return compare(old, new, cost_of(old.build, self._paid(before, old.build)),
+                       cost_of(new.build, self._paid(second, new.build)), milestones)  # fmt: skip
+
+    def audit(
+        self,
+        ids: Iterable[str] = (),
+        *,
+        reported: bool = False,
+        progress: Callable[[str, int, int], None] | None = None,
+    ) -> Audit:
+        """Recorded incompatibilities replayed with what could be known before buying: those named, else the confirmed.
+
+        reported: those that are merely reported too. UnknownName for an id that there is not (see `kb.audit`).
+        """
+        from kb.audit import Shelf, Told, audit
+
+        wanted = list(dict.fromkeys(ids))
+        every = read.incompatibilities(self._con, refuted=True)
+        for id in wanted:
+            if id not in {each.id for each in every}:
+                raise unknown("incompatibility", id, [each.id for each in every], list_with="matchmark incompat list")
+        states = ("confirmed", "reported") if reported else ("confirmed",)
+        chosen = [each for each in every if (each.id in wanted if wanted else each.status in states)]
+        told = []
+        for each in chosen:
+            evidence = read.record(self._con, "incompatibility", each.id).get("evidence", ())
+            told.append(Told(each, tuple((one.get("role", ""), one.get("feature", "")) for one in evidence)))
+        builds = [self.build(id) for id in self.ids("build") if read.build(self._con, id).roles]
+        lines = {id: line for build in builds for id, line in self.lines(build).items()}
+        shelf = Shelf(
+            lambda id: read.lines(self._con, [id]).get(id, ()), self.ids, builds, lines, self.incompatibilities(),
+            read.instruments(self._con),
+        )  # fmt: skip
+        return audit(told, shelf, Settings(), progress)
+
+    def _refuse_bare(self, id: str, roles: Mapping[str, str] | None = None) -> None:
+        """Fault for a recorded build without any part: there is nothing to weigh yet."""
+        if id and not roles and not read.build(self._con, id).roles:
+            step = f"fill its roles first: matchmark fill {id} role=part"
+            raise Fault(f"{id} has no parts yet", place=id, step=step)
+
+    def _paid(self, id: str, build: Build) -> dict[str, tuple[bool, float | None]]:
+        """(owned, price) of each role that holds a part which the recorded build knows about."""
+        record = read.build(self._con, id)
+        found = {}
+        for each, part in build.parts.items():
+            known = [record.roles[each]] if each in record.roles else []
+            entry = next((one for one in (*known, *record.alternatives.get(each, ())) if one.part == part.id), None)
+            found[each] = (entry.owned, entry.price) if entry else (False, None)
+        return found

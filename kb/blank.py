@@ -20,9 +20,11 @@ from kb.roles import ROLES, role
 
 WIDTH = 120
 BUILD = "build"
+NOTES = ("donor", "reading")  # records of what one saw: a car in the yard, a gauge
 _ROOM = 14  # blank columns to write a value into
 # What is said once for a whole record. Not the instrument: no one of them reads every feature of a part.
 _KNOWN = tuple(name for name in KNOWN if name != "with")
+_IDENTITY = ("maker", "based_on", "part_number", "price", "currency", "supply")
 _TEXT = 56  # least columns for the words beside it
 _NO_BREAK = "\u00a0"  # keeps a figure and its unit on one line
 _HOW_TO = """\
@@ -46,6 +48,8 @@ def kinds_asked(kinds: Sequence[str], roles: Sequence[str], every: bool) -> list
     """
     known = [*KINDS, BUILD]
     for kind in kinds:
+        if kind in NOTES:
+            continue
         if kind not in known:
             raise unknown("kind", kind, known, list_with="matchmark rules --roles")
     found = [*kinds, *(role(name).kind.kind for name in roles)]
@@ -60,14 +64,36 @@ def kinds_asked(kinds: Sequence[str], roles: Sequence[str], every: bool) -> list
 
 def sheets(kinds: Iterable[str]) -> str:
     """The sheets of these kinds as one YAML text, a document each, at most 120 columns wide."""
-    documents = [build_sheet() if kind == BUILD else sheet(kind) for kind in kinds]
+    documents = [_sheet_of(kind) for kind in kinds]
     return _remark(_HOW_TO) + "\n---\n" + "\n---\n".join(documents)
+
+
+def _sheet_of(kind: str) -> str:
+    if kind in NOTES:
+        return note_sheet(kind)
+    return build_sheet() if kind == BUILD else sheet(kind)
+
+
+def note_sheet(kind: str) -> str:
+    """The sheet of a donor or of a gauge reading: every field of its model."""
+    from kb.records.knowledge import DonorPart
+
+    model = model_of(kind)
+    names = [field.alias or name for name, field in model.model_fields.items() if name not in ("kind", "id", "name")]
+    lines = []
+    for name in names:
+        lines.append(_text_line(model, "", name))
+        if name == "carries":
+            lines += [
+                _text_line(DonorPart, "    " if at else "  - ", each) for at, each in enumerate(DonorPart.model_fields)
+            ]
+    return _remark(f"{kind}: {' '.join((model.__doc__ or '').split())}") + _head(kind) + _laid_out(lines)
 
 
 def sheet(kind: str) -> str:
     """The sheet of one kind of part."""
     declared = KINDS[kind]
-    lines = [_text_line(PartRecord, "", name) for name in ("maker", "based_on", "part_number", "price", "currency")]
+    lines = [_text_line(PartRecord, "", name) for name in _IDENTITY]
     lines += [
         Line("", "known", "", str(PartRecord.model_fields["known"].description)),
         *(_text_line(Provenance, "  ", name) for name in _KNOWN),
@@ -93,8 +119,8 @@ def build_sheet() -> str:
 
 def header(kind: str) -> str:
     """The first line of a CSV file of `kind`: a column a feature that fits a cell, named with its unit."""
-    if kind == BUILD:
-        raise Fault("a build does not fit a table", place=BUILD, step="leave out --form csv")
+    if kind in (BUILD, *NOTES):
+        raise Fault(f"a {kind} does not fit a table", place=kind, step="leave out --form csv")
     flat = [each.column for each in KINDS[kind].features.values() if each.sort != "list"]
     return ",".join([*COMMON[:-1], "price", COMMON[-1], *(f"known.{name}" for name in _KNOWN), *flat]) + "\n"
 
@@ -182,7 +208,8 @@ def _text_line(model: Any, indent: str, name: str) -> Line:
 
 
 def _head(kind: str) -> str:
-    return f"kind: {kind}\nid:\nname:\n"
+    name = "" if kind == "reading" else "name:\n"
+    return f"kind: {kind}\nid:\n{name}"
 
 
 def _remark(words: str) -> str:

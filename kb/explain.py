@@ -7,14 +7,12 @@ from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from kb import units
-from kb.build import Leaf
 from kb.chance import FITS, NOT, OPEN
-from kb.judge import Driver, Finding, LimitCheck
+from kb.judge import Finding, LimitCheck
 from kb.known import Clash
-from kb.measure import Instrument, instruments
+from kb.measuring_words import decimal, measure_lines
 from kb.rules._rule import HARMS
 
-ROOT3 = math.sqrt(3.0)
 HOW = {
     "drawing": "from a drawing",
     "listing": "from a listing",
@@ -108,16 +106,11 @@ def headline(finding: Finding, system: str = "mm") -> str:
     where = f"at {finding.station}: " if finding.station else ""
     spread = ""
     if finding.u and finding.because != "hopeless":
-        spread = f" ± {_shower(finding, _decimal(system), spread=True)(2 * finding.u)}"
+        spread = f" ± {_shower(finding, decimal(system), spread=True)(2 * finding.u)}"
     if finding.rule.form == "count":
         return f"{where}{_count_words(finding, system)}"
     at_best = "at best " if finding.because == "hopeless" else ""
     return f"{where}{at_best}{show(finding.quantity)}{spread}{_limit_words(finding, show)}"
-
-
-def _decimal(system: str) -> str:
-    """The system for spreads: a 64th of an inch is too coarse for them."""
-    return "in" if system == "in64" else system
 
 
 def _count_words(finding: Finding, system: str) -> str:
@@ -236,79 +229,6 @@ def probability(p: float | None) -> str:
     return f"{100 * p:.1f} %"
 
 
-# -- what to measure -----------------------------------------------------------------------------------------------
-
-
-def measure_lines(finding: Finding, system: str = "mm") -> Iterable[str]:
-    """What to measure next, the most telling first: feature, instrument, how to hold it, how good it must be."""
-    if finding.verdict != OPEN:
-        return
-    shown = [each for each in finding.drivers if finding.because == "missing" or each.share >= 0.02][:4]
-    if finding.because == "outside_usual":  # sure enough: a better figure would not change it
-        shown = []
-    if finding.because == "missing":
-        yield from _missing_lines(finding, system)
-        shown = []
-    for driver in shown:
-        yield measure_line(driver, system)
-    for leaf, words in finding.contradictions:
-        yield f"{leaf}: measure it again ({words})"
-
-
-def _missing_lines(finding: Finding, system: str) -> Iterable[str]:
-    """One line for each feature that is not recorded; entries of a list that lack the same figure share one."""
-    groups: dict[tuple[str, str, str], list[Driver]] = {}
-    for driver in finding.drivers:
-        head, _, rest = driver.leaf.path.partition(".")
-        entry, _, field = rest.rpartition(".")
-        groups.setdefault((driver.leaf.role, head, field if entry else rest), []).append(driver)
-    for (role, head, field), drivers in list(groups.items())[:4]:
-        if len(drivers) == 1:
-            yield measure_line(drivers[0], system)
-            continue
-        entries = [driver.leaf.path.split(".")[1] for driver in drivers]
-        more = f" and {len(entries) - 6} more" if len(entries) > 6 else ""
-        feature = drivers[0].leaf.feature
-        tool = best_tool(drivers[0].leaf, None)
-        how = f": {feature.measure}" if feature.measure else ""
-        by = f" [{tool.name}]" if tool and tool.id != "eye" else ""
-        yield f"{role}.{head}: {field.replace('_', ' ')} at {', '.join(entries[:6])}{more}{how}{by}"
-
-
-def measure_line(driver: Driver, system: str = "mm") -> str:
-    """One measurement: what, with what, how, how good."""
-    leaf = driver.leaf
-    feature = leaf.feature
-    what = f"{leaf.name} ({feature.meaning})" if leaf.path == feature.name else f"{leaf.name}"
-    how = f": {feature.measure}" if feature.measure else ""
-    needed = driver.needed
-    if needed is not None and leaf.dimension is not None and needed < 1e-3 * leaf.dimension.u:
-        needed = None  # on the very limit: no instrument is that good
-    tool = best_tool(leaf, needed)
-    by = f" [{tool.name}]" if tool and tool.id != "eye" else ""
-    good = ""
-    if needed is not None and feature.quantity:
-        good = f"; settles it if good to ± {units.show(needed * ROOT3, feature.quantity, _decimal(system))}"
-        if tool is None:
-            good += ", finer than the usual tools"
-    elif leaf.dimension is not None:
-        good = "; on its own it cannot settle it"
-    share = f" ({100 * driver.share:.0f} % of the doubt)" if driver.share else ""
-    return f"{what}{share}{how}{by}{good}"
-
-
-def best_tool(leaf: Leaf, needed: float | None) -> Instrument | None:
-    """The quickest of the feature's instruments that is good enough; None if there is none."""
-    table = instruments()
-    value = leaf.dimension.value if leaf.dimension else 0.0
-    fit = [
-        table[name]
-        for name in leaf.feature.tools
-        if name in table and (needed is None or table[name].u_at(value) <= needed or name == "eye")
-    ]
-    return min(fit, key=lambda tool: (tool.minutes, tool.id), default=None)
-
-
 # -- inputs --------------------------------------------------------------------------------------------------------
 
 
@@ -327,7 +247,7 @@ def input_rows(finding: Finding, system: str = "mm") -> Iterable[tuple[str, str,
         value = units.show(dimension.value, leaf.feature.quantity, system)
         quantity = leaf.feature.quantity
         kind = "temperature_difference" if quantity == "temperature" else quantity
-        spread = f" ± {units.show(2 * dimension.u, kind, _decimal(system))}" if dimension.u else ""
+        spread = f" ± {units.show(2 * dimension.u, kind, decimal(system))}" if dimension.u else ""
         yield leaf.name, value + spread, known_as(dimension)
     for name, value in finding.question.used:
         yield name, _plain(value), ""
@@ -387,7 +307,7 @@ def _detail_lines(details: dict[str, Any], system: str) -> Iterable[str]:
     """What a rule's detail gives as figures, in words."""
 
     def length(value: float) -> str:
-        return units.show(value, "length", _decimal(system), digits=2 if system == "mm" else None)
+        return units.show(value, "length", decimal(system), digits=2 if system == "mm" else None)
 
     worst = details.get("unsealed")
     if worst:

@@ -7,13 +7,14 @@ from typing import Any
 
 import pytest
 
-from kb.base import Base, own_limit, read_value, refuse_role
+from kb.base import Base
 from kb.chance import FITS, NOT, OPEN, Settings
 from kb.errors import Fault, NotationFault, RecordFault, StoreFault, UnknownName
 from kb.measure import Dimension
 from kb.records import KINDS
 from kb.rules import chosen_rules, entries
 from kb.store.write import set_status, write_record
+from kb.typed_values import own_limit, read_value, refuse_role
 
 BENCH = {
     "block": "bench-38-yard", "oil_pump": "bench-38-pump", "pan": "bench-38-pan", "pan_gasket": "calder-38-gasket",

@@ -19,6 +19,7 @@ from kb.reading_files import read
 from kb.records.models import Checked, check
 from kb.records.part import Part
 from kb.roles import ROLES, base_role
+from kb.roles import role as role_named
 from kb.rules import load_rules
 from kb.rules._rule import Rule
 from kb.standards.oil import grade, in_grade
@@ -33,7 +34,7 @@ MAKERS = {
 WORDS = {
     "Penrose", "Drover", "Calder", "Aldine", "Brightwater", "Hob", "Lane", "Tern", "Quayside", "Castings", "Fab",
     "Engineering", "Ignition", "Hose", "One", "Two", "Club", "Spark", "Hall", "V6", "L", "M6", "Pan", "Pickup", "Cork",
-    "Silicone", "High", "Louvred", "A", "W", "E85",
+    "Silicone", "High", "Louvred", "A", "W", "E85", "The", "An", "On", "Cranking", "Heater", "Sealant", "M8", "V",
 }  # fmt: skip
 
 
@@ -84,7 +85,9 @@ def findings(answer: Answer, verdict: str) -> set[str]:
         (("trigger_wheel",), 5),
         (("position_sensor",), 5),
         (("controller",), 5),
-        (("incompatibility",), 4),
+        (("incompatibility",), 30),
+        (("donor",), 7),
+        (("reading",), 20),
     ],
 )
 def test_there_is_enough_of_everything(records: list[Checked], kinds: tuple[str, ...], least: int) -> None:
@@ -169,6 +172,114 @@ def test_incompatibilities_of_every_status_by_part_and_by_class(records: list[Ch
     assert all(each["evidence"] for each in told)
     assert any(all(party.get("part") for party in each["parties"]) for each in told)
     assert any(all(party.get("where") for party in each["parties"]) for each in told)
+
+
+def test_incompatibilities_touch_every_subsystem(base: Base) -> None:
+    """A subsystem is touched where a rule of it reads all roles of a clash, or at least one of them."""
+    named = {base_role(party.role) for each in base.incompatibilities() for party in each.parties}
+    assert {rule.subsystem for rule in RULES if named & {*rule.roles}} == {rule.subsystem for rule in RULES}
+    joined = [{base_role(party.role) for party in each.parties} for each in base.incompatibilities()]
+    together = {rule.subsystem for rule in RULES for roles in joined if roles <= {*rule.roles, *rule.optional_roles}}
+    # The rules of these three read one role each, or the wheel and what it is read by.
+    assert together >= {rule.subsystem for rule in RULES} - {"chassis", "ready", "cooling"}
+
+
+# -- where parts come from ---------------------------------------------------------------------------------------------
+
+# What is read, ticked, or true of the car: nobody sells it.
+NO_GOODS = {
+    "car", "duty", "engine_bay", "battery_circuit", "oil_readings", "crank_float", "intake_joint", "sealing_job",
+    "small_parts", "first_start", "threaded_hole", "pipe_port", "screw_set",
+}  # fmt: skip
+
+
+def test_everything_in_the_good_build_that_can_be_bought_has_a_price(base: Base) -> None:
+    without = {role for role, part in base.build("drover-good").parts.items() if part.price is None}
+    assert {base.build("drover-good").parts[role].kind for role in without} <= NO_GOODS | {"car_loom"}
+
+
+def test_donors_carry_parts_of_the_catalogue_at_their_prices_or_near(base: Base) -> None:
+    donors = base.donors()
+    assert {each.sort for each in donors} == {"yard", "shop"}
+    for donor in donors:
+        for carried in donor.carries:
+            part = base.part(carried.part)
+            assert carried.price is not None
+            assert part.price is not None
+            assert 0.25 * part.price <= carried.price <= 1.25 * part.price, f"{donor.id}: {part.id}"
+            assert carried.currency == part.currency
+            if donor.sort == "yard":
+                assert part.supply == "yard" or carried.part == "calder-38-clutch", f"{donor.id}: {part.id}"
+
+
+def test_a_donor_s_name_and_years_belong_to_the_scenario(base: Base) -> None:
+    for donor in base.donors():
+        if donor.sort == "yard":
+            assert donor.car.split()[0] in ("Calder", "Penrose", "launch")
+            assert re.fullmatch(r"(19|20)\d\d-(19|20)\d\d", donor.years)
+
+
+# -- the pile ----------------------------------------------------------------------------------------------------------
+
+# What its owner would read: the figures of the same features in drover-good.
+MEASURED = {
+    "pickup.hang": "184.2 +/- 0.1 mm",
+    "engine_bay.steering_gap": "38 +/- 0.5 mm",
+    "engine_bay.line_gap": "55 +/- 0.5 mm",
+    "engine_bay.mount_sag": "1 +/- 0.05 mm",
+    "crank_float.without_gearbox": "0.15 +/- 0.01 mm",
+    "crank_float.with_gearbox": "0.15 +/- 0.01 mm",
+    "coolant_circuit.vent_rise": "65 +/- 0.5 mm",
+    "fuel_tank.pickup_clearance": "14 +/- 0.3 mm",
+    "block.bell_dowels": "2",
+    "block.plugs.gallery-front.fitted": "yes",
+    "block.plugs.gallery-rear.fitted": "yes",
+    "block.plugs.valley.fitted": "yes",
+}
+
+
+def test_the_pile_owns_much_lacks_more_and_has_ticked_nothing(base: Base) -> None:
+    record = base.record_of("drover-pile")
+    assert sum(entry.owned for entry in record.roles.values()) >= 20
+    assert {"pan", "controller", "transmission", "battery", "radiator"} - set(record.roles) != set()
+    assert "first_start" not in record.roles
+    assert any(entry.owned for some in record.alternatives.values() for entry in some)
+
+
+def test_the_pile_s_own_parts_contradict_no_rule_but_those_that_wait_for_the_rest(base: Base) -> None:
+    told = base.check("drover-pile")
+    # The pump without its regulator, and what is not in the bag yet.
+    assert findings(told, NOT) == {"carb-pressure-band", "needle-shuts", "small-parts"}
+    assert told.clashes == ()
+    missing = {driver.leaf.name for each in told.findings if each.because == "missing" for driver in each.drivers}
+    assert missing <= set(MEASURED)
+
+
+def test_the_pile_fits_once_measured_and_filled_from_the_catalogue(base: Base) -> None:
+    """The existence proof: with the good build's parts in its empty roles only the bag is left to fill."""
+    pile, good = base.record_of("drover-pile"), base.record_of("drover-good")
+    taken = {base_role(role) for role in pile.roles}
+    goods = {role for role in good.roles if base_role(role) not in taken and role_named(role).kind.kind not in NO_GOODS}
+    filled = {role: good.roles[role].part for role in sorted(goods)}
+    assert all(base.part(part).price is not None for part in filled.values())
+    told = base.check("drover-pile", {**filled, "battery_circuit": "bench-rear-battery"}, MEASURED)
+    assert findings(told, NOT) == {"small-parts"}
+    assert findings(told, OPEN) == set()
+    assert told.clashes == ()
+
+
+# -- readings ----------------------------------------------------------------------------------------------------------
+
+
+def test_the_good_build_s_readings_fit_but_for_the_last_idle(base: Base) -> None:
+    found = base.judged_readings("drover-good")
+    assert {each.reading.start for each in found} == set(range(1, 7))
+    assert [each.reading.id for each in found if each.verdict != FITS] == ["good-6-oil-idle"]
+
+
+def test_the_first_priming_shows_no_pressure_and_a_good_stream(base: Base) -> None:
+    verdicts = {each.reading.place: each.verdict for each in base.judged_readings("drover")}
+    assert verdicts == {"oil-gallery": NOT, "oil-pump-flow": FITS}
 
 
 # -- the story ---------------------------------------------------------------------------------------------------------

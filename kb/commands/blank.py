@@ -9,7 +9,7 @@ from kb.terminal import say
 
 
 def declare(sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("kinds", nargs="*", metavar="KIND", help="kinds of part (pan pickup), or build")
+    sub.add_argument("kinds", nargs="*", metavar="KIND", help="kinds of part (pan pickup), or build, donor, reading")
     sub.add_argument("--role", action="append", default=[], help="the kind that fills this role (may be repeated)")
     sub.add_argument("--all", action="store_true", help="every kind by family, and a build: a whole car")
     sub.add_argument("--form", choices=("yaml", "csv"), default="yaml", help="a sheet, or the header of a table")

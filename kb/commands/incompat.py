@@ -9,6 +9,8 @@ import textwrap
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from kb.commands._photos import with_photos, without_photos
+from kb.commands._voices import confidence_words, speak
 from kb.errors import Fault, visible
 from kb.known import seen
 from kb.terminal import complain, say, who, width
@@ -23,6 +25,9 @@ def declare(sub: argparse.ArgumentParser) -> None:
     actions = sub.add_subparsers(dest="action", metavar="ACTION", required=True)
     add = actions.add_parser("add", help="record one: by flags, from a file, or asked step by step")
     add.add_argument("file", nargs="?", help="a record file (YAML or JSON) that holds it")
+    add.add_argument(
+        "--from-trace", dest="traced", default="", metavar="FILE", help="the file that trace --draft wrote"
+    )
     add.add_argument("--id", default="", help="short name (default: made from the title)")
     add.add_argument("--title", default="", help="one line that names the clash")
     add.add_argument(
@@ -43,6 +48,9 @@ def declare(sub: argparse.ArgumentParser) -> None:
         metavar="ROLE.FEATURE=VALUE",
         help="a measurement that shows it, in workshop notation; repeat",
     )
+    add.add_argument(
+        "--photo", action="append", default=[], metavar="FILE", help="a picture that shows it (JPEG, PNG, WebP); repeat"
+    )
     add.add_argument("--remedy", default="", help="what helps")
     add.add_argument(
         "--harm", action="append", default=[], help="destroys, no_start, fire, leaks, wears, nuisance; repeat"
@@ -59,6 +67,12 @@ def declare(sub: argparse.ArgumentParser) -> None:
         review.add_argument("id", help="its short name")
         review.add_argument("--reason", required=True, help="why you say so")
         review.add_argument("--by", default="", help="who says so (default: your login name)")
+    for name, words in (("agree", "say that you met the same"), ("disagree", "say that the pair worked for you")):
+        voice = actions.add_parser(name, help=words)
+        voice.add_argument("id", help="its short name")
+        voice.add_argument("--text", default="", help="what you saw")
+        voice.add_argument("--by", default="", help="who says so (default: your login name)")
+        voice.add_argument("--date", default="", help="when you saw it, as 2024-05-01 (default: today)")
     for action in actions.choices.values():
         action.add_argument("--db", metavar="FILE", default=argparse.SUPPRESS, help="the database")
         action.add_argument("--json", action="store_true", help="print plain data for a script")
@@ -67,7 +81,8 @@ def declare(sub: argparse.ArgumentParser) -> None:
 
 def run(given: argparse.Namespace) -> int:
     """Do what was asked; exit status 0."""
-    actions = {"add": _add, "list": _list, "show": _show, "confirm": _review, "refute": _review}
+    actions = {"add": _add, "list": _list, "show": _show, "confirm": _review, "refute": _review, "agree": speak,
+               "disagree": speak}  # fmt: skip
     actions[given.action](given)
     return 0
 
@@ -80,6 +95,11 @@ def _add(given: argparse.Namespace) -> None:
     by = given.by or who()
     flags = [f"--{name}" for name in _FLAGS if getattr(given, name)]
     typed = False
+    if given.traced and given.file:
+        raise Fault("two files are given", place="--from-trace", step="name the draft alone")
+    given.file = given.file or given.traced
+    if given.photo and not (given.file or flags):
+        raise Fault("a picture alone says too little", place="--photo", step="give the other flags, or a file, with it")
     if given.file and flags:
         step = "write it all into the file, or give flags alone"
         raise Fault(f"both a file and {', '.join(flags)} are given", place=given.file, step=step)
@@ -89,10 +109,13 @@ def _add(given: argparse.Namespace) -> None:
         record, origin = _from_flags(given), "command"
     else:
         record, origin, typed = _asked(), "command", True
-    record.setdefault("by", by)
+    if given.by or not record.get("by"):
+        record["by"] = by
+    new = with_photos(given.db, record, given.photo) if given.photo else set()
     try:
         write_record(given.db, record, by=by, origin=origin, new=True)
     except Fault as fault:
+        without_photos(given.db, new)
         kept = _keep(record) if typed else ""
         if kept:
             complain(f"what you typed is kept in {kept}: mend it there, then: matchmark incompat add {kept}")
@@ -131,7 +154,9 @@ def _from_flags(given: argparse.Namespace) -> dict[str, Any]:
         if not value
     ]
     if missing:
-        raise Fault(f"{', '.join(missing)} is missing", step="add it, or give no flags at all to be asked step by step")
+        verb = "are" if len(missing) > 1 else "is"
+        step = "add it, or give no flags at all to be asked step by step"
+        raise Fault(f"{', '.join(missing)} {verb} missing", step=step)
     record: dict[str, Any] = {
         "kind": "incompatibility",
         "id": given.id or slug(given.title),
@@ -284,16 +309,21 @@ def _today() -> str:
 def _list(given: argparse.Namespace) -> None:
     from contextlib import closing
 
+    from kb.confidence import confidence
     from kb.store import read
 
     with closing(read.open_readonly(given.db)) as con:
         rows = [each for each in read.incompatibilities(con, refuted=True) if given.status in (None, each.status)]
+        shares = {each.id: confidence(read.record(con, "incompatibility", each.id)).share for each in rows}
     if given.json:
-        _print([{"id": each.id, "title": each.title, "status": each.status, "harm": list(each.harm)} for each in rows])
+        _print([
+            {"id": each.id, "title": each.title, "status": each.status, "harm": list(each.harm),
+             "confidence": round(shares[each.id], 4)} for each in rows
+        ])  # fmt: skip
         return
     for each in rows:
         say(each.id)
-        say(_wrapped(f"{each.status}: {each.title}", "   "))
+        say(_wrapped(f"{each.status}, {shares[each.id]:.0%}: {each.title}", "   "))
     if not rows:
         say("none recorded; add one with: matchmark incompat add")
 
@@ -341,10 +371,17 @@ def _text(record: dict[str, Any]) -> str:
             lines.append(f"  {name}: {record[name]}")
     harm = record["harm"]
     lines.append(f"  harm: {harm if isinstance(harm, str) else ', '.join(harm)}")
-    lines += [f"  seen: {seen(each)}" for each in record.get("evidence", [])]
+    for each in record.get("evidence", []):
+        lines.append(f"  seen: {seen(each)}")
+        if each.get("photo"):
+            lines.append(f"  picture: {each['photo']}")
+    for each in record.get("reports", []):
+        said = "saw it too" if each.get("agrees", True) else "did not see it"
+        lines.append(f"  {each['by']} {said} on {each['date']}" + (f": {each['text']}" if each.get("text") else ""))
     lines += [
         f"  {each['status']} by {each['by']} on {each['date']}: {each['reason']}" for each in record.get("reviews", [])
     ]
+    lines.append(f"  confidence: {confidence_words(record)}")
     return "\n".join(_wrapped(line, "    ", line[: len(line) - len(line.lstrip())]) for line in lines)
 
 

@@ -4,6 +4,8 @@
 picture stands alone in dark letters on white. Every function takes a `prefix` that keeps its ids apart on a page.
 """
 
+from kb.drawing.board import milestone_board
+from kb.drawing.circuit import circuit_drawing
 from kb.drawing.curve import chance_curve
 from kb.drawing.pattern import pattern_strip
 from kb.drawing.seating_map import seating_map
@@ -19,4 +21,7 @@ def css() -> str:
         return file.read()
 
 
-__all__ = ["chance_curve", "css", "pattern_strip", "seating_map", "suction_graph", "sump_section"]
+__all__ = [
+    "chance_curve", "circuit_drawing", "css", "milestone_board", "pattern_strip", "seating_map", "suction_graph",
+    "sump_section",
+]  # fmt: skip

@@ -28,7 +28,7 @@ UNITS = {
     "lb": "lb", "g": "g", "v": "V", "a": "A", "ohm": "ohm", "mh": "mH", "g_per_kwh": "g/kWh", "g_mm": "g.mm",
     "per_in": "/in", "per_mm": "/mm", "pct": "%", "mm_per_m": "mm/m",
 }  # fmt: skip
-COMMON = ("kind", "id", "name", "maker", "based_on", "part_number", "currency", "notes")
+COMMON = ("kind", "id", "name", "maker", "based_on", "part_number", "currency", "supply", "notes")
 KNOWN = ("how", "source", "date", "by", "with")
 # Record kinds other than parts that are flat enough, with the sort of each column.
 FLAT = {
@@ -124,7 +124,7 @@ def _kind(titles: list[str], body: list[tuple[int, list[str]]], name: str) -> st
     else:
         kind = os.path.splitext(os.path.basename(name))[0]
         place = name
-    if kind in ("build", "incompatibility"):
+    if kind in ("build", "incompatibility", "donor", "reading"):
         raise RecordFault(f"a record of kind {kind} does not fit a table", place=place, step="write it as YAML or JSON")
     if kind not in kinds:
         fault = unknown("kind", kind, kinds, place=place)

@@ -84,7 +84,18 @@ Words = Annotated[str, Field(max_length=20_000), AfterValidator(_plain)]
 Slug = Annotated[str, AfterValidator(_slug), Field(json_schema_extra={"pattern": SLUG, "maxLength": 80})]
 TermId = Annotated[str, AfterValidator(_term_id), Field(json_schema_extra={"pattern": TERM})]
 Date = Annotated[str, AfterValidator(_date), Field(json_schema_extra={"pattern": DATE})]
+PHOTO = r"^[0-9a-f]{64}\.(jpg|png|webp)$"
+Currency = Annotated[str, Field(pattern="^[A-Z]{3}$")]
 Price = Annotated[float, Field(ge=0, le=10_000_000)]
+
+
+def _photo(value: str) -> str:
+    if not re.fullmatch(PHOTO[1:-1], value):
+        raise custom("is no name of a photo", "add the file first: its name is given then, 64 letters and .jpg")
+    return value
+
+
+Photo = Annotated[str, AfterValidator(_photo), Field(json_schema_extra={"pattern": PHOTO})]
 
 
 class Strict(BaseModel):

@@ -1,4 +1,4 @@
-"""Records that are no parts: build, incompatibility, source, instrument, term."""
+"""Records that are no parts: build, incompatibility, source, instrument, term, donor, reading."""
 
 from __future__ import annotations
 
@@ -7,9 +7,25 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from kb import units
-from kb.errors import Fault, RecordFault
+from kb.errors import Fault, RecordFault, UnknownName
+from kb.records import gauge_places
 from kb.records import values as written
-from kb.records._base import Date, Line, Name, Price, Short, Slug, Strict, TermId, Words, custom, in_words
+from kb.records._base import (
+    Currency,
+    Date,
+    Line,
+    Name,
+    Photo,
+    Price,
+    Short,
+    Slug,
+    Strict,
+    TermId,
+    Words,
+    custom,
+    in_words,
+)
+from kb.records._kind import Feature
 from kb.sources import SORTS
 
 HARMS = ("destroys", "no_start", "fire", "leaks", "wears", "nuisance")
@@ -58,6 +74,17 @@ def _several(value: Any) -> Any:
 _Filled = Annotated[RolePart, BeforeValidator(_whole, json_schema_input_type=Slug | RolePart)]
 
 
+def _once(value: list[RolePart]) -> list[RolePart]:
+    names = [each.part for each in value]
+    for at, name in enumerate(names):
+        if name in names[:at]:
+            raise custom(f"names {name!r} twice", "keep one of them")
+    return value
+
+
+_Considered = Annotated[list[_Filled], Field(max_length=1000), AfterValidator(_once)]
+
+
 class BuildRecord(Strict):
     """Parts in roles, for one engine in one car."""
 
@@ -66,6 +93,9 @@ class BuildRecord(Strict):
     name: Name = Field(description="name for people")
     roles: Annotated[dict[str, _Filled], AfterValidator(_role_names)] = Field(
         default_factory=dict, description="role -> id of the part, or its fields"
+    )
+    alternatives: Annotated[dict[str, _Considered], AfterValidator(_role_names)] = Field(
+        default_factory=dict, description="role -> parts under consideration for it, owned spares among them"
     )
     own_limits: list[OwnLimit] = Field(default_factory=list, max_length=1000, description="limits that this build sets")
     fits_at: float = Field(default=0.975, ge=0.5, lt=1.0, description="probability from which a finding says fits")
@@ -94,6 +124,7 @@ class Evidence(Strict):
     role: Short = Field(default="", description="role of the part that a reading belongs to")
     feature: Short = Field(default="", description="feature that was measured")
     reading: Line = Field(default="", description="the reading, in workshop notation")
+    photo: Photo = Field(default="", description="name of the picture that shows it, as it was given when added")
 
 
 class Review(Strict):
@@ -103,6 +134,15 @@ class Review(Strict):
     by: Name = Field(description="who judged")
     date: Date = Field(description="when")
     reason: Annotated[Words, Field(min_length=1)] = Field(description="why")
+
+
+class Said(Strict):
+    """What one person says of a clash that others recorded."""
+
+    by: Name = Field(description="who")
+    date: Date = Field(description="when")
+    agrees: bool = Field(default=True, description="whether they met the same; false when the pair worked for them")
+    text: Words = Field(default="", description="what they saw")
 
 
 _Harms = Annotated[
@@ -127,6 +167,7 @@ class IncompatibilityRecord(Strict):
     harm: _Harms = Field(description="what it does if overlooked, one or several")
     milestone: Milestone = Field(description="first milestone that it blocks")
     status: Status = Field(default="reported", description="reported, until a review confirms or refutes it")
+    reports: list[Said] = Field(default_factory=list, max_length=1000, description="what others say of it")
     reviews: list[Review] = Field(default_factory=list, max_length=1000, description="judgements, oldest first")
 
     @model_validator(mode="after")
@@ -187,12 +228,84 @@ class TermRecord(Strict):
     meaning: Name = Field(description="what the code stands for")
 
 
+def _carried(value: Any) -> Any:
+    """`carries: [deep-pan]` means `carries: [{part: deep-pan}]`."""
+    return {"part": value} if isinstance(value, str) else value
+
+
+class DonorPart(Strict):
+    """A part that a donor carries."""
+
+    part: Slug = Field(description="id of the part, mostly of a model")
+    price: Price = Field(default=0, description="what it costs there; leave out if not known")
+    currency: Currency = Field(default="EUR", description="three letters, ISO 4217")
+    note: Words = Field(default="", description="anything else: state, where it sits")
+
+
+_Carries = Annotated[DonorPart, BeforeValidator(_carried, json_schema_input_type=Slug | DonorPart)]
+
+
+class DonorRecord(Strict):
+    """A car in a breaker's yard, or the list of a shop, that carries parts."""
+
+    kind: Literal["donor"] = Field(description="kind of record")
+    id: Slug = Field(description="short name in the database")
+    name: Name = Field(description="name for people")
+    sort: Literal["yard", "shop"] = Field(description="yard for a car in a yard, shop for the list of a shop")
+    car: Line = Field(default="", description="which car it is")
+    years: Annotated[str, Field(pattern="^([0-9]{4}(-[0-9]{4})?)?$")] = Field(
+        default="", description="the years in which this car was built so: 1996, 1996-2001"
+    )
+    place: Line = Field(default="", description="where it stands")
+    seen: Date = Field(default="", description="when someone last saw it there")
+    carries: list[_Carries] = Field(default_factory=list, max_length=10_000, description="what it carries")
+    notes: Words = Field(default="", description="anything else")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> DonorRecord:
+        first, dash, last = self.years.partition("-")
+        if dash and last < first:
+            raise custom(f"years {self.years} run backwards", f"write {last}-{first}")
+        return self
+
+
+class GaugeRecord(Strict):
+    """What a gauge, a meter or an eye saw at a point of a circuit of a build."""
+
+    kind: Literal["reading"] = Field(description="kind of record")
+    id: Slug = Field(description="short name in the database")
+    build: Slug = Field(description="id of the build")
+    place: Annotated[str, Field(max_length=160)] = Field(
+        description="where: the id of a gauge place (oil-gallery), or circuit.node"
+    )
+    value: Line = Field(description="what was read, in workshop notation, or one of the codes of the place")
+    tolerance: Line = Field(default="", description="half width, if not that of the instrument: 0.1 bar")
+    with_: Slug = Field(default="", alias="with", description="id of the instrument")
+    state: Literal[gauge_places.STATES] = Field(  # type: ignore[valid-type]
+        description="what the engine did meanwhile: at_rest, primed, cranking, idling, running"
+    )
+    speed: Line = Field(default="", description="speed of the engine meanwhile: 800 rpm")
+    temperature: Line = Field(default="", description="oil temperature at an oil place, else coolant: 85 degC")
+    start: Annotated[int, Field(ge=1, le=100_000)] = Field(default=1, description="number of the start it belongs to")
+    date: Date = Field(default="", description="when")
+    by: Line = Field(default="", description="who read it")
+    note: Words = Field(default="", description="anything else")
+    photo: Photo = Field(default="", description="name of the picture that shows it, as it was given when added")
+
+    @model_validator(mode="after")
+    def _figures(self) -> GaugeRecord:
+        in_words(lambda: gauge_facts(self))
+        return self
+
+
 MODELS: dict[str, type[Strict]] = {
     "build": BuildRecord,
     "incompatibility": IncompatibilityRecord,
     "source": SourceRecord,
     "instrument": InstrumentRecord,
     "term": TermRecord,
+    "donor": DonorRecord,
+    "reading": GaugeRecord,
 }
 
 
@@ -218,6 +331,28 @@ def instrument_facts(made: InstrumentRecord) -> dict[str, Any]:
     }
 
 
+def gauge_facts(made: GaugeRecord) -> dict[str, Any]:
+    """The reading in normal form, figures in SI. Fault if place or value make no sense."""
+    facts: dict[str, Any] = made.model_dump(exclude_unset=True, by_alias=True)
+    value, tolerance = facts.pop("value"), facts.pop("tolerance", "")
+    try:
+        facts.update(gauge_places.read_value(made.place, value, tolerance))
+    except Fault as fault:
+        raise fault.at("value" if not isinstance(fault, UnknownName) or "code" in fault.message else "place") from None
+    for field in ("speed", "temperature"):
+        if facts.get(field):
+            feature = Feature("dimension", "", quantity=field, plausible=_MEANWHILE[field])
+            try:
+                facts[field] = written.read_dimension(feature, facts[field])["si"]
+            except Fault as fault:
+                raise fault.at(field) from None
+    return facts
+
+
+# Widest ranges in shown units: rpm of a piston engine; liquids of one from deep frost to well beyond boiling.
+_MEANWHILE = {"speed": (0.0, 10_000.0), "temperature": (230.0, 450.0)}
+
+
 def _width(text: str, kind: str, field: str) -> float:
     try:
         measure = units.parse(text, kind)
@@ -232,6 +367,8 @@ def facts_of(kind: str, made: Strict) -> dict[str, Any]:
     """Normal form of a validated record that is no part."""
     if isinstance(made, InstrumentRecord):
         return {"kind": kind, **instrument_facts(made)}
+    if isinstance(made, GaugeRecord):
+        return gauge_facts(made)
     facts: dict[str, Any] = made.model_dump(exclude_unset=True, by_alias=True)
     if isinstance(made, IncompatibilityRecord):
         facts["status"] = made.status

@@ -18,7 +18,7 @@ from kb.records._base import Line, Name, Price, Short, Slug, Strict, Words
 from kb.records.explaining import faults_of
 from kb.records.fields import Provenance, fields_of
 from kb.records.given import Given
-from kb.records.part import Part, assemble
+from kb.records.part import SUPPLIES, Part, assemble
 
 _READING = ("si", "half", "shape", "how", "with", "source", "date", "by", "note", "text", "supersedes")
 
@@ -34,6 +34,9 @@ class PartRecord(Strict):
     part_number: Short = Field(default="", description="maker's number")
     price: Price = Field(default=0, description="price of one, in `currency`")
     currency: Annotated[str, Field(pattern="^[A-Z]{3}$")] = Field(default="EUR", description="three letters, ISO 4217")
+    supply: Literal[SUPPLIES] = Field(  # type: ignore[valid-type]
+        default="shop", description="where one gets it: bought new, from a breaker's yard, made at the bench"
+    )
     notes: Words = Field(default="", description="anything else")
     known: Provenance = Field(
         default_factory=Provenance, description="how the figures of this record are known, unless they say otherwise"
@@ -69,7 +72,7 @@ def model_of(kind: str) -> type[Strict]:
 
 
 def record_kinds() -> tuple[str, ...]:
-    """Every kind of record: the kinds of part, then build, incompatibility, source, instrument, term."""
+    """Every kind of record: the kinds of part, then those that are no parts."""
     from kb.records import knowledge
 
     return (*KINDS, *knowledge.MODELS)
@@ -130,7 +133,7 @@ def _facts(kind: str, made: Strict) -> dict[str, Any]:
 
         return knowledge.facts_of(kind, made)
     given = made.model_fields_set
-    head = ("kind", "id", "name", "maker", "based_on", "part_number", "price", "currency", "notes")
+    head = ("kind", "id", "name", "maker", "based_on", "part_number", "price", "currency", "supply", "notes")
     facts: dict[str, Any] = {name: getattr(made, name) for name in head if name in given}
     known = made.known.model_dump(exclude_unset=True, by_alias=True) if "known" in given else {}  # type: ignore[attr-defined]
     facts.update(_values(made, KINDS[kind].features, known))

@@ -13,6 +13,8 @@ from kb.records import KINDS, Feature
 
 # How a figure without any word on its origin is taken to be known.
 UNSAID = "listing"
+# Where one gets a part: bought new, found in a breaker's yard, made at the bench.
+SUPPLIES = ("shop", "yard", "bench")
 
 
 class Part(NamedTuple):
@@ -28,6 +30,7 @@ class Part(NamedTuple):
     price: float | None = None
     facts: dict[str, Any] = {}  # noqa: RUF012 - never changed
     currency: str = "EUR"
+    supply: str = ""
 
 
 def assemble(id: str, chain: Sequence[Mapping[str, Any]], instruments: Mapping[str, Instrument] | None = None) -> Part:
@@ -42,7 +45,7 @@ def assemble(id: str, chain: Sequence[Mapping[str, Any]], instruments: Mapping[s
     merged: dict[str, Any] = {}
     for facts in chain:
         for name, value in facts.items():
-            if name in ("maker", "price", "currency"):
+            if name in ("maker", "price", "currency", "supply"):
                 merged[name] = value
     values = _merge(id, "", chain, KINDS[kind].features, instruments or {})
     return Part(
@@ -54,6 +57,7 @@ def assemble(id: str, chain: Sequence[Mapping[str, Any]], instruments: Mapping[s
         merged.get("price"),
         values,
         str(merged.get("currency", "EUR")),
+        str(merged.get("supply", "")),
     )
 
 

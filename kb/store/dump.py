@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple, TextIO
 
 from kb.errors import StoreFault
+from kb.store import photos
 from kb.store.opening import Connection
 from kb.store.read import open_readonly
-from kb.store.rows import canonical
+from kb.store.rows import TABLES, canonical
 
 FORMS = ("yaml", "json", "csv")
-TABLES = ("source", "instrument", "term", "part", "build", "incompatibility")
 # When and in which order things were written is no content.
 _NOT_CONTENT = {"history", "meta", "_sqlite_migrations"}
 _NO_COLUMNS = {"updated", "revision"}
@@ -26,11 +26,14 @@ class Dumped(NamedTuple):
     files: list[str]
     records: int
     left_out: list[str]
+    pictures: int = 0
 
     def __str__(self) -> str:
         words = f"{self.records} records"
         if self.files:
             words += f" in {len(self.files)} files"
+        if self.pictures:
+            words += f", {self.pictures} picture{'s' if self.pictures > 1 else ''} in {photos.DUMPED}/"
         if self.left_out:
             shown = ", ".join(self.left_out[:10]) + (", ..." if len(self.left_out) > 10 else "")
             words += f"; {len(self.left_out)} left out, which a table cannot hold: {shown}"
@@ -55,8 +58,9 @@ def dump(
 
     In a folder each record gets `<kind>/<id>.yaml` (or .json), read back without loss by `load`; for CSV each kind
     gets one table. A table cannot hold lists, several readings or builds: such records are left out of it and named
-    in the report. A stream takes CSV of one kind only. StoreFault for a folder that holds something already, unless
-    `replace` (then files of the same name are overwritten and others left alone).
+    in the report. Pictures that the records name go along, into `photos/`. A stream takes CSV of one kind only.
+    StoreFault for a folder that holds something already, unless `replace` (then files of the same name are overwritten
+    and others left alone).
     """
     if form not in FORMS:
         raise StoreFault(f"there is no form {form[:40]!r}", place="form", step=f"use one of {', '.join(FORMS)}")
@@ -66,7 +70,11 @@ def dump(
     finally:
         con.close()
     if isinstance(to, str | os.PathLike):
-        return _to_folder(found, os.fspath(to), form, replace)
+        folder = os.fspath(to)
+        done = _to_folder(found, folder, form, replace)
+        names = [name for record in found for name in photos.named(record)]
+        came = photos.carry([photos.folder_of(path)], os.path.join(folder, photos.DUMPED), names)
+        return done._replace(pictures=len(came))
     text, left = _one_text(found, form)
     to.write(text)
     return Dumped([], len(found) - len(left), left)

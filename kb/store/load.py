@@ -11,7 +11,7 @@ from kb.reading_files import read
 from kb.records import KINDS
 from kb.records.given import Given
 from kb.records.models import Checked, check
-from kb.store import references, schema
+from kb.store import photos, references, schema
 from kb.store.opening import look
 from kb.store.write import Change, Progress, apply, refer
 
@@ -23,6 +23,7 @@ class Report(NamedTuple):
     faults: list[Fault]
     skipped: list[str]
     left: int = 0
+    pictures: int = 0
 
     def count(self, action: str) -> int:
         """How many records were added ("add"), changed ("change") or found the same ("same")."""
@@ -30,6 +31,8 @@ class Report(NamedTuple):
 
     def __str__(self) -> str:
         words = [f"{self.count('add')} added", f"{self.count('change')} changed", f"{self.count('same')} unchanged"]
+        if self.pictures:
+            words.append(f"{self.pictures} picture{'s' if self.pictures > 1 else ''} came along")
         if self.faults:
             words.append(f"{self.left} left out for {len(self.faults)} faults")
         return ", ".join(words)
@@ -47,9 +50,10 @@ def load(
 
     Raises Faults with every fault found, nothing changed; with `keep_good` the records without faults are loaded
     (and what names none of the faulty ones), and the faults are in the report. StoreFault if it cannot be written.
-    `progress(what, done, total)` is called now and then.
+    `progress(what, done, total)` is called now and then. Pictures that the records name come along from `photos/` in a
+    folder, as `dump` puts them there.
     """
-    name = os.fspath(path)
+    name, paths = os.fspath(path), list(paths)
     look(name, writing=True)
     given = read(paths)
     faults = list(given.faults)
@@ -81,7 +85,10 @@ def load(
         if faults and not keep_good:
             raise Faults(faults)
         changes = apply(db, [references.completed(one) for one in good], by=by, progress=progress)
-    return Report(changes, faults, given.skipped, len(given.records) - len(changes))
+    places = [os.path.join(os.fspath(each), photos.DUMPED) for each in paths]
+    pictures = photos.carry(places, photos.folder_of(name), [one for each in good for one in photos.named(each.record)])
+    skipped = [each for each in given.skipped if not photos.NAME.fullmatch(os.path.basename(each))]
+    return Report(changes, faults, skipped, len(given.records) - len(changes), len(pictures))
 
 
 def _where(fault: Fault) -> tuple[str, int]:

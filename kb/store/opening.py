@@ -10,7 +10,7 @@ from typing import Any
 from kb.errors import StoreFault
 
 APPLICATION_ID = 0x4D746D6B  # "Mtmk", in the file's header
-VERSION = 1  # of the tables; `schema.STEPS` has as many steps
+VERSION = 2  # of the tables; `schema.STEPS` has as many steps
 WAIT_SECONDS = 5.0
 _MAGIC = b"SQLite format 3\0"
 

@@ -14,41 +14,22 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from kb.errors import UnknownName, unknown
 from kb.measure import Instrument
+from kb.records.builds import BuildRecord, OwnLimit, RoleEntry
 from kb.records.part import Part, assemble
 from kb.store.opening import VERSION, Connection, connect, heal, look
 
 if TYPE_CHECKING:
+    from kb.gauges import GaugeReading
     from kb.known import Incompatibility
+    from kb.supply import Donor
 
-
-class RoleEntry(NamedTuple):
-    """The part in a role of a build."""
-
-    part: str
-    owned: bool = False
-    price: float | None = None
-    note: str = ""
-
-
-class OwnLimit(NamedTuple):
-    """A limit of a rule that a build sets for itself; `value` in workshop notation."""
-
-    rule: str
-    limit: str
-    value: str
-    why: str
-
-
-class BuildRecord(NamedTuple):
-    """A build as recorded. `roles` maps a role, or role:qualifier, to its part."""
-
-    id: str
-    name: str
-    roles: dict[str, RoleEntry]
-    own_limits: tuple[OwnLimit, ...] = ()
-    fits_at: float = 0.975
-    not_at: float = 0.025
-    notes: str = ""
+__all__ = [
+    "BuildRecord", "Hit", "OwnLimit", "RoleEntry", "alternatives", "ancestry", "build", "donors", "ids",
+    "incompatibilities", "instruments", "lines", "none_such", "open_readonly", "part", "parts", "parts_of_kinds",
+    "readings", "record", "search",
+]  # fmt: skip
+# Records that are no parts, each in a table of its own name.
+OTHERS = ("build", "incompatibility", "source", "instrument", "term", "donor", "reading")
 
 
 def open_readonly(path: str | PathLike[str]) -> Connection:
@@ -75,7 +56,7 @@ def none_such(what: str, id: str, known: Sequence[str]) -> UnknownName:
 
 def ids(con: Connection, kind: str = "") -> list[str]:
     """Ids of all parts of a kind, or of all records of another kind (build, source, ...); without one, of all parts."""
-    if kind in ("build", "incompatibility", "source", "instrument", "term"):
+    if kind in OTHERS:
         rows = con.rows(f"SELECT id FROM {kind} ORDER BY id")  # a name of our own, not of a user
     elif kind:
         rows = con.rows("SELECT id FROM part WHERE kind = ? ORDER BY id", (kind,))
@@ -163,7 +144,72 @@ def build(con: Connection, id: str) -> BuildRecord:
         facts.get("fits_at", 0.975),
         facts.get("not_at", 0.025),
         facts.get("notes", ""),
+        {
+            role: tuple(RoleEntry(**entry) for entry in several)
+            for role, several in facts.get("alternatives", {}).items()
+        },
     )
+
+
+def alternatives(con: Connection, id: str) -> dict[str, tuple[RoleEntry, ...]]:
+    """Role -> the parts under consideration for it, of the build with this id. UnknownName if there is none."""
+    return build(con, id).alternatives
+
+
+def parts_of_kinds(con: Connection, kinds: Iterable[str]) -> dict[str, list[Part]]:
+    """Every part of these kinds, by kind, each list by id; a kind without parts has an empty one."""
+    found: dict[str, list[Part]] = {kind: [] for kind in kinds}
+    rows = con.rows(
+        "SELECT id, based_on, facts FROM part WHERE kind IN (SELECT value FROM json_each(?)) ORDER BY id",
+        (json.dumps([*found]),),
+    )
+    facts = {id: _loads(con, text) for id, _, text in rows}
+    parents = {id: based_on for id, based_on, _ in rows}
+    tools = instruments(con)
+    for id in facts:
+        line: list[dict[str, Any]] = []
+        at: str | None = id
+        while at in facts and len(line) < 100:  # what a part is based on is of its own kind
+            line.append(facts[at])
+            at = parents[at]
+        part = assemble(id, line[::-1], tools)
+        found[part.kind].append(part)
+    return found
+
+
+def donors(con: Connection) -> list[Donor]:
+    """Every donor, by id."""
+    from kb.supply import Carried, Donor
+
+    found = []
+    for id, text in con.rows("SELECT id, facts FROM donor ORDER BY id"):
+        facts = _loads(con, text)
+        words = {name: facts.get(name, "") for name in ("car", "years", "place", "seen", "notes")}
+        carries = tuple(Carried(**each) for each in facts.get("carries", ()))
+        found.append(Donor(id, facts["name"], facts["sort"], carries=carries, **words))
+    return found
+
+
+def readings(con: Connection, build: str) -> list[GaugeReading]:
+    """What gauges showed on a build, in the order of starts and dates."""
+    from kb.gauges import GaugeReading
+    from kb.measure import instruments as built_in
+    from kb.records.values import instrument_reads
+
+    tools = {**built_in(), **instruments(con)}
+    found = []
+    for id, text in con.rows("SELECT id, facts FROM reading WHERE build = ? ORDER BY start, date, id", (build,)):
+        facts = _loads(con, text)
+        half, tool = facts.get("half"), facts.get("with", "")
+        if half is None and "si" in facts and tool in tools:
+            reads = instrument_reads(tools[tool].measures, facts["quantity"])
+            half = tools[tool].half_width_at(facts["si"]) if reads else None
+        words = ("state", "date", "by", "note", "photo", "text")
+        more = {name: facts.get(name, "") for name in words}
+        more.update({name: facts.get(name) or None for name in ("speed", "temperature", "start")})
+        value = facts["si"] if "si" in facts else facts["code"]
+        found.append(GaugeReading(id, build, facts["place"], value, half, tool, quantity=facts["quantity"], **more))
+    return found
 
 
 def incompatibilities(con: Connection, *, refuted: bool = False) -> list[Incompatibility]:
@@ -200,7 +246,7 @@ def incompatibilities(con: Connection, *, refuted: bool = False) -> list[Incompa
 
 def record(con: Connection, kind: str, id: str) -> dict[str, Any]:
     """Any record as it was given. UnknownName if there is none."""
-    flat = kind in ("build", "incompatibility", "source", "instrument", "term")
+    flat = kind in OTHERS
     table = kind if flat else "part"
     rows = con.rows(f"SELECT record FROM {table} WHERE id = ? AND record IS NOT NULL", (id,))
     found = _loads(con, rows[0][0]) if rows else {}
@@ -218,7 +264,7 @@ class Hit(NamedTuple):
 
 
 def search(con: Connection, words: str, most: int = 50) -> list[Hit]:
-    """Parts, builds and incompatibilities that hold all of `words`, best first; the last word may be unfinished."""
+    """Records (no sources, instruments, terms) that hold all of `words`, best first; the last may be unfinished."""
     terms = ['"' + word.replace('"', '""') + '"' for word in words.replace("\0", " ").split()[:20]]
     if not terms:
         return []

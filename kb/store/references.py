@@ -26,6 +26,7 @@ class Known:
         sources: Iterable[str] = (),
         tools: Mapping[str, Sequence[str]] | None = None,
         terms: Iterable[str] = (),
+        builds: Iterable[str] = (),
     ) -> None:
         self.stored = dict(parts)
         self.parts = dict(parts)
@@ -33,6 +34,7 @@ class Known:
         self.tools: dict[str, Sequence[str]] = {id: row.measures for id, row in instruments().items()}
         self.tools.update(tools or {})
         self.terms = set(terms)
+        self.builds = set(builds)
 
     def add(self, records: Iterable[Checked]) -> Known:
         """The same with `records` in it."""
@@ -45,6 +47,8 @@ class Known:
                 self.tools[one.id] = one.facts["measures"]
             elif one.kind == "term":
                 self.terms.add(one.id)
+            elif one.kind == "build":
+                self.builds.add(one.id)
         return self
 
     def pretend(self, records: Iterable[Mapping[str, Any]]) -> Known:
@@ -61,6 +65,8 @@ class Known:
                 self.tools.setdefault(id, ("length",))
             elif kind == "term":
                 self.terms.add(id)
+            elif kind == "build":
+                self.builds.add(id)
         return self
 
 
@@ -74,6 +80,17 @@ def vocabularies() -> list[str]:
     return sorted(found)
 
 
+def tickable(kind: str) -> list[str]:
+    """What can be ticked on a part of `kind`: its flags, and the codes of its features that take several."""
+    found: list[str] = []
+    for name, feature in KINDS[kind].features.items():
+        if feature.sort == "flag":
+            found.append(name)
+        elif feature.sort == "codes":
+            found.extend(feature.options)
+    return found
+
+
 def faults_in(one: Checked, known: Known) -> list[Fault]:
     """Every name in the record that means nothing, or something of another sort."""
     check = _Check(one, known)
@@ -83,6 +100,10 @@ def faults_in(one: Checked, known: Known) -> list[Fault]:
         check.build()
     elif one.kind == "incompatibility":
         check.incompatibility()
+    elif one.kind == "donor":
+        check.donor()
+    elif one.kind == "reading":
+        check.gauge()
     elif one.kind == "instrument":
         check.source(one.facts.get("origin", ""), ("origin",))
     elif one.kind == "term":
@@ -133,6 +154,14 @@ class _Check:
             message = f"{name} is of kind {other}, not {kind}"
             self.note(RecordFault(message, step=f"name a part of kind {kind}"), path)
 
+    def any_part(self, name: str, path: Path) -> None:
+        if name not in self.known.parts:
+            self.note(none_such("part", name, list(self.known.parts)), path)
+
+    def tool(self, name: str, path: Path) -> None:
+        if name and name not in self.known.tools:
+            self.note(unknown("instrument", name, self.known.tools), path)
+
     def role(self, name: str, path: Path) -> Role | None:
         if base_role(name) in ROLES:
             return ROLES[base_role(name)]
@@ -158,10 +187,10 @@ class _Check:
             elif len(seen) > 50:
                 self.note(RecordFault("is based on more than 50 others in a row", step="shorten it"), ("based_on",))
         self.features(KINDS[one.kind].features, one.facts, ())
+        self.ticked()
         said = one.record.get("known", {})
         self.source(said.get("source", ""), ("known", "source"))
-        if said.get("with") and said["with"] not in known.tools:
-            self.note(unknown("instrument", said["with"], known.tools), ("known", "with"))
+        self.tool(said.get("with", ""), ("known", "with"))
 
     def features(self, features: Mapping[str, Feature], facts: Mapping[str, Any], path: Path) -> None:
         default = self.one.record.get("known", {})
@@ -206,6 +235,30 @@ class _Check:
             role = self.role(name, ("roles", name))
             if role is not None:
                 self.part_id(entry["part"], role.kind.kind, ("roles", name))
+        for name, several in self.one.facts.get("alternatives", {}).items():
+            role = self.role(name, ("alternatives", name))
+            if role is None:
+                continue
+            for number, entry in enumerate(several):
+                self.part_id(entry["part"], role.kind.kind, ("alternatives", name, number))
+
+    def donor(self) -> None:
+        for number, each in enumerate(self.one.facts.get("carries", ())):
+            self.any_part(each["part"], ("carries", number))
+
+    def gauge(self) -> None:
+        facts = self.one.facts
+        if facts["build"] not in self.known.builds:
+            self.note(none_such("build", facts["build"], sorted(self.known.builds)), ("build",))
+        self.tool(facts.get("with", ""), ("with",))
+
+    def ticked(self) -> None:
+        """Items of a list that are ticked are flags of its kind, or codes of one of its features."""
+        features = KINDS[self.one.kind].features
+        items = tickable(self.one.kind)
+        for number, each in enumerate(self.one.facts.get("ticked", ()) if "ticked" in features else ()):
+            if each["id"] not in items:
+                self.note(unknown("item to tick", each["id"], items), ("ticked", number, "id"))
 
     def incompatibility(self) -> None:
         facts = self.one.facts

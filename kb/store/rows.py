@@ -9,13 +9,21 @@ from typing import Any, cast
 from sqlite_utils import Database
 
 from kb.measure import Dimension, Instrument
-from kb.records import KINDS, Feature
+from kb.records import KINDS, SHOWN, Feature
+from kb.records.gauge_places import circuit_of
 from kb.records.models import Checked
 from kb.records.part import Part, as_reading, assemble
 from kb.store import read, schema
 from kb.store.opening import Connection
 
 Rows = dict[str, list[dict[str, Any]]]
+# Tables of records, each after those that it names; and the tables inside some of them.
+TABLES = ("source", "instrument", "term", "part", "build", "incompatibility", "donor", "reading")
+INNER = {
+    "build": ("build_role", "build_alternative"),
+    "incompatibility": ("incompatibility_party", "incompatibility_report", "incompatibility_review"),
+    "donor": ("donor_part",),
+}
 
 
 def canonical(value: Any) -> str:
@@ -61,7 +69,7 @@ def store(db: Database, records: Sequence[Checked], now: str, revisions: Mapping
         found = _found(one, row)
         if found:
             by_table.setdefault("search", []).append(found)
-    for table in ("source", "instrument", "term", "part", "build", "incompatibility"):
+    for table in TABLES:
         put(db, table, by_table.get(table, ()))
     for row in by_table.get("search", ()):
         db.conn.execute("DELETE FROM search WHERE kind = ? AND record = ?", (row["kind"], row["record"]))
@@ -84,8 +92,7 @@ def drop(db: Database, kind: str, id: str) -> None:
         for table in schema.projections():
             column = "id" if table in KINDS else "part"
             con.execute(f'DELETE FROM "{table}" WHERE "{column}" = ?', (id,))
-    inner = {"build": ("build_role",), "incompatibility": ("incompatibility_party", "incompatibility_review")}
-    for table in inner.get(kind, ()):
+    for table in INNER.get(kind, ()):
         con.execute(f"DELETE FROM {table} WHERE {kind} = ?", (id,))
     con.execute("DELETE FROM search WHERE kind = ? AND record = ?", (kind, id))
     con.execute(f"DELETE FROM {'part' if kind in KINDS else kind} WHERE id = ?", (id,))
@@ -118,6 +125,7 @@ def _part(one: Checked) -> dict[str, Any]:
         "price": None if price is None else float(price),
         "currency": facts.get("currency", "EUR"),
         "notes": facts.get("notes", ""),
+        "supply": facts.get("supply", ""),
     }
 
 
@@ -179,12 +187,40 @@ def _incompatibility(one: Checked) -> dict[str, Any]:
     }
 
 
+def _donor(one: Checked) -> dict[str, Any]:
+    names = ("name", "sort", "car", "years", "place", "seen", "notes")
+    return {"id": one.id, **{name: one.facts.get(name, "") for name in names}}
+
+
+def _reading(one: Checked) -> dict[str, Any]:
+    facts = one.facts
+    return {
+        "id": one.id,
+        "build": facts["build"],
+        "circuit": circuit_of(facts["place"]),
+        "place": facts["place"],
+        "quantity": facts["quantity"],
+        "value_si": facts.get("si"),
+        "code": facts.get("code"),
+        "half_width_si": facts.get("half"),
+        "text": facts["text"],
+        "instrument": facts.get("with") or None,
+        "state": facts["state"],
+        "speed_rpm": facts["speed"] / SHOWN["speed"][1] if facts.get("speed") else None,
+        "temperature_k": facts.get("temperature") or None,
+        "start": facts.get("start"),
+        **{name: facts.get(name, "") for name in ("date", "by", "note", "photo")},
+    }
+
+
 _OTHERS = {
     "source": _source,
     "instrument": _instrument,
     "term": _term,
     "build": _build,
     "incompatibility": _incompatibility,
+    "donor": _donor,
+    "reading": _reading,
 }
 
 
@@ -196,34 +232,62 @@ def _found(one: Checked, row: Mapping[str, Any]) -> dict[str, Any] | None:
     if one.kind == "incompatibility":
         seen = " ".join(each["text"] for each in one.facts.get("evidence", ()))
         words = {"notes": f"{row['remedy']} {seen}".strip(), "symptom": row["symptom"], "cause": row["cause"]}
+    elif one.kind == "donor":
+        words = {"notes": " ".join(row[name] for name in ("car", "years", "place", "notes") if row[name])}
+    elif one.kind == "reading":
+        names["name"] = f"{row['place']}: {row['text']}"
+        words = {"notes": f"{row['build']} {row['note']}".strip()}
     else:
         number = row.get("part_number", "")
-        words = {"notes": f"{number} {row['notes']}".strip(), "symptom": "", "cause": ""}
-    return {"kind": one.kind, "record": one.id, **names, **words}
+        words = {"notes": f"{number} {row['notes']}".strip()}
+    return {"kind": one.kind, "record": one.id, **names, "symptom": "", "cause": "", **words}
 
 
 def _inner(db: Database, records: Sequence[Checked]) -> None:
-    """The tables inside builds and incompatibilities."""
+    """The tables inside builds, incompatibilities and donors."""
     for one in records:
+        for table in INNER.get(one.kind, ()):
+            db.conn.execute(f"DELETE FROM {table} WHERE {one.kind} = ?", (one.id,))
         if one.kind == "build":
-            db.conn.execute("DELETE FROM build_role WHERE build = ?", (one.id,))
             put(db, "build_role", [
-                {"build": one.id, "role": role, "part": each["part"], "owned": int(each.get("owned", False)),
-                 "price": None if each.get("price") is None else float(each["price"]), "note": each.get("note", "")}
+                {"build": one.id, "role": role, "part": each["part"], **_in_role(each)}
                 for role, each in one.facts.get("roles", {}).items()
             ])  # fmt: skip
+            put(db, "build_alternative", [
+                {"build": one.id, "role": role, "part": each["part"], "number": number, **_in_role(each)}
+                for role, several in one.facts.get("alternatives", {}).items()
+                for number, each in enumerate(several, 1)
+            ])  # fmt: skip
+        elif one.kind == "donor":
+            put(db, "donor_part", [
+                {"donor": one.id, "number": number, "part": each["part"], "price": each.get("price"),
+                 "currency": each.get("currency", "EUR"), "note": each.get("note", "")}
+                for number, each in enumerate(one.facts.get("carries", ()), 1)
+            ])  # fmt: skip
         elif one.kind == "incompatibility":
-            for table in ("incompatibility_party", "incompatibility_review"):
-                db.conn.execute(f"DELETE FROM {table} WHERE incompatibility = ?", (one.id,))
             put(db, "incompatibility_party", [
                 {"incompatibility": one.id, "number": number, "role": each["role"], "part": each.get("part") or None,
                  "conditions": plain(each.get("where", {}))}
                 for number, each in enumerate(one.facts["parties"], 1)
             ])  # fmt: skip
+            put(db, "incompatibility_report", [
+                {"incompatibility": one.id, "number": number, "by": each["by"], "date": each["date"],
+                 "agrees": int(each.get("agrees", True)), "text": each.get("text", "")}
+                for number, each in enumerate(one.facts.get("reports", ()), 1)
+            ])  # fmt: skip
             put(db, "incompatibility_review", [
                 {"incompatibility": one.id, "number": number, **each}
                 for number, each in enumerate(one.facts.get("reviews", ()), 1)
             ])  # fmt: skip
+
+
+def _in_role(said: Mapping[str, Any]) -> dict[str, Any]:
+    price = said.get("price")
+    return {
+        "owned": int(said.get("owned", False)),
+        "price": None if price is None else float(price),
+        "note": said.get("note", ""),
+    }
 
 
 def put_built_in(db: Database) -> None:

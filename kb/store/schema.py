@@ -74,6 +74,33 @@ def step_1_records(db: Database) -> None:
     )
 
 
+@STEPS()
+def step_2_supply_and_readings(db: Database) -> None:
+    """Where parts come from, what is considered for a role, what gauges showed, what others say of a clash."""
+    db.execute("ALTER TABLE part ADD COLUMN supply TEXT")
+    _table(db, "build_alternative", {
+        "build": str, "role": str, "part": str, "number": int, "owned": int, "price": float, "note": str,
+    }, pk=("build", "role", "part"), references={"build": "build", "part": "part"}, required=("number", "owned"),
+        index=("part",))  # fmt: skip
+    _table(db, "donor", {
+        "id": str, "name": str, "sort": str, "car": str, "years": str, "place": str, "seen": str,
+        "notes": str, **RECORD,
+    }, required=("name", "sort", *RECORD))  # fmt: skip
+    _table(db, "donor_part", {
+        "donor": str, "number": int, "part": str, "price": float, "currency": str, "note": str,
+    }, pk=("donor", "number"), references={"donor": "donor", "part": "part"}, required=("part",),
+        index=("part",))  # fmt: skip
+    _table(db, "reading", {
+        "id": str, "build": str, "circuit": str, "place": str, "quantity": str, "value_si": float, "code": str,
+        "half_width_si": float, "text": str, "instrument": str, "state": str, "speed_rpm": float,
+        "temperature_k": float, "start": int, "date": str, "by": str, "note": str, "photo": str, **RECORD,
+    }, references={"build": "build", "instrument": "instrument"}, required=("build", "circuit", "place", *RECORD),
+        index=("build",))  # fmt: skip
+    _table(db, "incompatibility_report", {
+        "incompatibility": str, "number": int, "by": str, "date": str, "agrees": int, "text": str,
+    }, pk=("incompatibility", "number"), references={"incompatibility": "incompatibility"})  # fmt: skip
+
+
 def _table(
     db: Database,
     name: str,

@@ -14,6 +14,7 @@ from kb.records.given import Given
 from kb.records.models import Checked, check, record_kinds
 from kb.store import references, rows
 from kb.store.read import none_such
+from kb.store.rows import TABLES
 from kb.store.schema import writing
 
 Progress = Callable[[str, int, int], None]
@@ -47,7 +48,8 @@ def known(db: Database, but: tuple[str, str] | None = None) -> references.Known:
         found = db.execute(f"SELECT {columns} FROM {table} {flag}").fetchall()
         own[table] = [row for row in found if (table, row[0]) != skip]
     tools = {id: measures.split(", ") for id, measures in own["instrument"]}
-    return references.Known(parts, [row[0] for row in own["source"]], tools, [row[0] for row in own["term"]])
+    builds = [row[0] for row in db.execute("SELECT id FROM build") if ("build", row[0]) != skip]
+    return references.Known(parts, [row[0] for row in own["source"]], tools, [row[0] for row in own["term"]], builds)
 
 
 def apply(
@@ -170,7 +172,7 @@ def remove(path: str, kind: str, id: str, *, by: str, origin: str = "command") -
 
 
 def _all(db: Database) -> Iterable[Checked]:
-    for table in ("part", "source", "instrument", "term", "build", "incompatibility"):
+    for table in TABLES:
         for record, facts in db.execute(f"SELECT record, facts FROM {table} WHERE record IS NOT NULL").fetchall():
             given, normal = json.loads(record), json.loads(facts)
             yield Checked(given["kind"], given["id"], normal, Given(given))

@@ -26,5 +26,5 @@ def page_of(table: str, id: str) -> str:
     if table == "incompatibility":
         return address("incompatibility", id)
     if table == "build":
-        return f"/fit?build={address(id)[1:]}"
+        return address("build", id)
     return ""

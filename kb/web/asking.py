@@ -58,7 +58,7 @@ class Site(NamedTuple):
 class Ask:
     """One request. `vars` from the address, `args` from the query, `form` from the body; `user` who is signed in.
 
-    looks_only: asks for the headers alone (HEAD).
+    looks_only: asks for the headers alone (HEAD). files: contents of the files that a form sent, by field, in order.
     """
 
     def __init__(
@@ -69,6 +69,7 @@ class Ask:
         form: Values | None = None,
         user: str = "",
         looks_only: bool = False,
+        files: Mapping[str, list[bytes]] | None = None,
     ) -> None:
         self.site = site
         self.vars = vars
@@ -76,6 +77,7 @@ class Ask:
         self.form = form or {}
         self.user = user
         self.looks_only = looks_only
+        self.files = files or {}
 
     @cached_property
     def base(self) -> Base:
@@ -117,6 +119,13 @@ class Go(NamedTuple):
 
     to: str
     sign: str = ""
+
+
+class Sent(NamedTuple):
+    """Bytes that are no page: a picture."""
+
+    content: bytes
+    kind: str
 
 
 class Refused(Fault):

@@ -11,8 +11,11 @@ import sys
 import traceback
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
+from urllib.parse import urlencode
 
+from kb.errors import Fault
 from kb.web.asking import Site
+from kb.web.multipart import boundary_of, take_apart
 
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
@@ -20,6 +23,8 @@ Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Message, Receive, Send], Awaitable[None]]
 
 LARGEST_BODY = 64 * 1024
+LARGEST_WITH_PHOTOS = 24 * 1024 * 1024
+WITH_PHOTOS = ("/incompatibility/new",)  # the forms that send files
 CSP = (
     "default-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; form-action 'self'; base-uri 'none'; "
     "frame-ancestors 'none'"
@@ -39,6 +44,9 @@ STALE = (
 )
 # Of Datasette's pages about itself none is for visitors: they show paths, settings and plugins.
 OPEN_INSIDE = re.compile(r"/-/matchmark/[a-z.-]+\Z")
+STEP = "Go back to the page and send it again."
+UNREADABLE = f"This form cannot be read. {STEP}"
+FILES = "matchmark.files"
 _ADDRESS = re.compile(r"(?:[0-9]{1,3}(?:\.[0-9]{1,3}){3}|\[[0-9a-f:.]+\])\Z")
 _READING = ("GET", "HEAD")
 
@@ -50,14 +58,15 @@ def guarded(app: App, site: Callable[[], Site]) -> App:
         if scope["type"] != "http":
             await app(scope, receive, send)
             return
-        started = reworded = False
+        started = reworded = ours = False
 
         async def sealed(message: Message) -> None:
             nonlocal started, reworded
             if message["type"] == "http.response.start":
                 started = True
                 headers = message.get("headers", [])
-                reworded = scope["method"] == "POST" and message["status"] == 403 and not _named(headers, b"vary")
+                forged = scope["method"] == "POST" and message["status"] == 403 and not _named(headers, b"vary")
+                reworded = forged and not ours
                 message = {**message, "headers": [*_without(headers), *HEADERS]}
             elif reworded:
                 message = {**message, "body": STALE.encode()}
@@ -66,11 +75,24 @@ def guarded(app: App, site: Callable[[], Site]) -> App:
         refusal = _refusal(scope, site())
         body = b""
         if not refusal and scope["method"] not in _READING:
-            body, too_much = await _body(scope, receive)
-            if too_much:
-                limit = f"{LARGEST_BODY // 1024} KiB"
+            with_files = _sends_files(scope)
+            largest = LARGEST_WITH_PHOTOS if with_files else LARGEST_BODY
+            body, too_much, whole = await _body(scope, receive, largest)
+            if not whole:  # half a form would write half of what was meant
+                return
+            if too_much and with_files:
+                limit = f"{largest // 1024 // 1024} MiB"
+                refusal = 413, f"That is more than {limit}: send fewer or smaller pictures."
+            elif too_much:
+                limit = f"{largest // 1024} KiB"
                 refusal = 413, f"That is more than {limit}: shorten the texts and send the form again."
+            elif with_files:
+                try:
+                    scope, body = _plain(scope, body)
+                except Fault as fault:
+                    refusal = 400, f"{fault.message[0].upper()}{fault.message[1:]}. {STEP}"
         if refusal:
+            ours = True
             await _say(sealed, *refusal)
             return
         if scope["method"] not in _READING:
@@ -104,6 +126,10 @@ def _refusal(scope: Message, site: Site) -> tuple[int, str] | None:
         return 405, "This server takes GET and POST."
     if scope["method"] == "POST" and not site.writable:
         return 403, "This server is read-only: nothing can be written here."
+    if len(_types_of(scope)) > 1:  # who reads the form could take another one to be meant than we do
+        return 400, UNREADABLE
+    if _is_multipart(scope) and not (_sends_files(scope) and boundary_of(_type_of(scope))):
+        return 400, UNREADABLE
     if scope["method"] == "POST" and f"{path}/".startswith(f"/{site.name}/"):
         return 405, "The tables take no form. Go to the first page: /"
     return None
@@ -124,19 +150,53 @@ def _without(headers: Any) -> list[Any]:
     return [pair for pair in headers if pair[0].lower() not in ours]
 
 
-async def _body(scope: Message, receive: Receive) -> tuple[bytes, bool]:
-    """(body, whether it was too large)."""
+def _sends_files(scope: Message) -> bool:
+    """Whether this is a form with files for a page that takes some."""
+    return scope["path"] in WITH_PHOTOS and _is_multipart(scope)
+
+
+def _is_multipart(scope: Message) -> bool:
+    return _type_of(scope).lower().startswith("multipart/")
+
+
+def _plain(scope: Message, body: bytes) -> tuple[Message, bytes]:
+    """A form with files as one without: its fields in the body, the files beside it in the scope under FILES.
+
+    So what checks forms against forgery, and every page, reads one sort of form. Fault if it cannot be taken apart.
+    """
+    form = take_apart(body, _type_of(scope))
+    fields = [(name, value) for name, values in form.fields.items() for value in values]
+    plain = urlencode(fields, errors="replace").encode()
+    if len(plain) > LARGEST_BODY:
+        raise Fault("the texts are too long: shorten them")
+    said = {b"content-type": b"application/x-www-form-urlencoded", b"content-length": str(len(plain)).encode()}
+    headers = [pair for pair in scope["headers"] if pair[0].lower() not in said]
+    return {**scope, "headers": [*headers, *said.items()], FILES: form.files}, plain
+
+
+def _type_of(scope: Message) -> str:
+    return next(iter(_types_of(scope)), "")
+
+
+def _types_of(scope: Message) -> list[str]:
+    return [value.decode("latin-1") for name, value in scope["headers"] if name.lower() == b"content-type"]
+
+
+async def _body(scope: Message, receive: Receive, largest: int) -> tuple[bytes, bool, bool]:
+    """(body, whether it was too large, whether it came to its end)."""
     for name, value in scope["headers"]:
-        if name.lower() == b"content-length" and (not value.isdigit() or int(value) > LARGEST_BODY):
-            return b"", True
-    body = b""
+        if name.lower() == b"content-length" and (not value.isdigit() or int(value) > largest):
+            return b"", True, True
+    body = bytearray()
     while True:
         message = await receive()
         body += message.get("body", b"")
-        if len(body) > LARGEST_BODY:
-            return b"", True
-        if message["type"] != "http.request" or not message.get("more_body", False):
-            return body, False
+        if len(body) > largest:
+            return b"", True, True
+        if message["type"] != "http.request":
+            return b"", False, False
+        if not message.get("more_body", False):
+            return bytes(body), False, True
 
 
 def _replay(body: bytes, receive: Receive) -> Receive:

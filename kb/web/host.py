@@ -20,7 +20,8 @@ from datasette.utils.asgi import Base400, Forbidden, Request, Response
 from kb.errors import Fault, StoreFault, UnknownName
 from kb.store.opening import look
 from kb.store.read import open_readonly
-from kb.web.asking import Ask, Go, OneUse, Page, Refused, Site, must_write
+from kb.web.asking import Ask, Go, OneUse, Page, Refused, Sent, Site, must_write
+from kb.web.guard import FILES
 
 PLUGIN = "matchmark"
 NAME = "base"  # the database in addresses, whatever its file is called
@@ -105,7 +106,7 @@ def _is_ours(path: str) -> bool:
 
 
 def view(
-    page: Callable[[Ask], Page | Go], *, form: Callable[[Ask], Page | Go] | None = None, as_json: bool = False
+    page: Callable[[Ask], Page | Go | Sent], *, form: Callable[[Ask], Page | Go] | None = None, as_json: bool = False
 ) -> View:
     """The view of a page: checks the permission, runs it beside the event loop, words its faults.
 
@@ -126,6 +127,7 @@ def view(
                 _values(body),
                 user_of(request),
                 request.method == "HEAD",
+                request.scope.get(FILES),
             )
             if not site.path:
                 raise StoreFault("no knowledge base is served here", step="start it with: matchmark serve")
@@ -152,7 +154,7 @@ def _values(text: str) -> dict[str, list[str]]:
         raise Fault("that is more fields than any page has", step="go back to the page and use its form") from None
 
 
-def _finish(page: Callable[[Ask], Page | Go], ask: Ask) -> Page | Go:
+def _finish(page: Callable[[Ask], Page | Go | Sent], ask: Ask) -> Page | Go | Sent:
     try:
         return page(ask)
     finally:
@@ -203,7 +205,7 @@ def own_fault() -> Page:
     )  # fmt: skip
 
 
-async def respond(found: Page | Go, request: Request, datasette: Datasette, as_json: bool = False) -> Response:
+async def respond(found: Page | Go | Sent, request: Request, datasette: Datasette, as_json: bool = False) -> Response:
     """The answer to send."""
     if isinstance(found, Go):
         response = Response.redirect(found.to, status=303)
@@ -213,6 +215,9 @@ async def respond(found: Page | Go, request: Request, datasette: Datasette, as_j
         elif found.sign == "out":
             response.set_cookie("ds_actor", "", expires=0, max_age=0, httponly=True)
         return response
+    if isinstance(found, Sent):  # named by its content, so it never changes
+        kept = {"Cache-Control": "private, max-age=31536000, immutable"}
+        return Response(found.content, headers=kept, content_type=found.kind)
     headers = {"Cache-Control": "no-cache"}
     if as_json:
         text = dumps(found.data, indent=2, ensure_ascii=False) + "\n"

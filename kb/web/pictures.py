@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import sys
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from markupsafe import Markup
 
 from kb.build import Build
 from kb.chance import Settings
+from kb.circuit.graph import Circuit
 from kb.explain import detail_of
 from kb.judge import Finding
+from kb.ready.bands import Series
 
 
 def section(build: Build, units: str) -> str:
@@ -42,6 +44,20 @@ def seating(finding: Finding, units: str, prefix: str) -> str:
     if not detail:
         return ""
     return _made(lambda: seating_map(detail, system=units, prefix=prefix))
+
+
+def trend(shown: Series, units: str, prefix: str) -> str:
+    """A reading over several starts."""
+    from kb.drawing.trend import trend
+
+    return _made(lambda: trend(shown, system=units, prefix=prefix))
+
+
+def circuit(drawn: Circuit, words: Mapping[str, str], shown: Mapping[str, str]) -> str:
+    """One circuit with its breaks; words: joint or node -> what is wrong there; shown: what gauges would show."""
+    from kb.drawing import circuit_drawing
+
+    return _made(lambda: circuit_drawing(drawn, words=words, shown=shown, prefix=f"circuit-{drawn.name}"))
 
 
 def _made(draw: Callable[[], str]) -> str:

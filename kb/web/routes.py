@@ -9,9 +9,29 @@ from datasette.app import Datasette
 from datasette.utils.asgi import Request, Response
 
 from kb.web import host, showing
-from kb.web.asking import Ask, Go, Page
-from kb.web.pages import clash, clash_form, fit, home, part, rule, sign
+from kb.web.asking import Ask, Go, Page, Sent
+from kb.web.pages import (
+    audit,
+    build,
+    buy,
+    circuits,
+    clash,
+    clash_form,
+    compare,
+    find,
+    fit,
+    home,
+    measure,
+    part,
+    photo,
+    plan,
+    readings,
+    rule,
+    sheet,
+    sign,
+)
 from kb.web.pages import search as searching
+from kb.web.pages import trace as tracing
 
 _ID = r"(?P<id>[^/.]{1,200})"
 
@@ -20,7 +40,7 @@ class Route(NamedTuple):
     """An address, as a regular expression; `form` takes a POST there; `twin`: the same with .json gives the data."""
 
     path: str
-    page: Callable[[Ask], Page | Go]
+    page: Callable[[Ask], Page | Go | Sent]
     form: Callable[[Ask], Page | Go] | None = None
     twin: bool = False
 
@@ -28,12 +48,29 @@ class Route(NamedTuple):
 ROUTES = (
     Route("/", home.show),
     Route("/fit", fit.show, twin=True),
+    Route("/find", find.show, twin=True),
     Route("/part", part.listed, twin=True),
     Route(f"/part/{_ID}", part.show, twin=True),
     Route("/incompatibility", clash.listed, twin=True),
     Route("/incompatibility/new", clash_form.show, form=clash_form.take),
     Route(f"/incompatibility/{_ID}", clash.show, twin=True),
     Route(f"/incompatibility/{_ID}/review", clash.to_page, form=clash.review),
+    Route("/audit", audit.show, twin=True),
+    Route("/photo/(?P<id>[0-9a-z.]{1,100})", photo.show),
+    Route(f"/build/{_ID}", build.show, twin=True),
+    Route(f"/build/{_ID}/tick", build.to_page, form=build.tick),
+    Route(f"/build/{_ID}/fill", build.to_page, form=build.fill),
+    Route(f"/build/{_ID}/reading", build.to_page, form=build.reading),
+    Route(f"/build/{_ID}/readings", readings.show, form=readings.take, twin=True),
+    Route(f"/build/{_ID}/measure", measure.show, form=measure.take, twin=True),
+    Route(f"/build/{_ID}/measure/sheet", measure.sheet, twin=True),
+    Route(f"/build/{_ID}/trace", tracing.show, twin=True),
+    Route(f"/build/{_ID}/plan", plan.show, form=plan.take, twin=True),
+    Route(f"/build/{_ID}/buy", buy.show, twin=True),
+    Route(f"/build/{_ID}/circuits", circuits.show, twin=True),
+    Route(f"/build/{_ID}/sheet", sheet.show, twin=True),
+    Route(f"/build/{_ID}/compare", compare.with_another),
+    Route("/compare", compare.show, twin=True),
     Route("/rule", rule.listed, twin=True),
     Route(f"/rule/{_ID}", rule.show, twin=True),
     Route("/search", searching.show, twin=True),

@@ -14,7 +14,7 @@ pytestmark = pytest.mark.browser
 Visit = Callable[..., Page]
 PARTS = "pan=deep-pan&pan_gasket=thin-gasket&pickup=long-tube"
 PAGES = (
-    "/", "/fit", "/fit?build=drover", f"/fit?{PARTS}", "/fit?build=nothing", "/part", "/part/deep-pan",
+    "/", "/fit", "/fit?build=drover", f"/fit?{PARTS}", "/fit?build=nothing", "/build/drover", "/part", "/part/deep-pan",
     "/part/two-tales",
     "/part/hostile-pan", "/incompatibility", "/incompatibility/hostile-clash", "/incompatibility/new", "/rule",
     "/rule/passage-sealing", "/search?q=pan", "/base", "/base/pan?_facet=rail_pattern&id__contains=a",

@@ -24,8 +24,8 @@ LINE = re.compile(r"# ([ ]*(?:- )?)(\w+): ( +)(.*?) *# (\S.*)\Z")
 MORE = re.compile(r"# +# \S.*\Z")
 # A value for each field that every part has.
 COMMON = {
-    "maker": "Somebody", "based_on": "", "part_number": "A 1", "price": "12", "currency": "EUR", "how": "measured",
-    "source": "", "date": "2026-03-14", "by": "Hanne", "notes": "Seen.",
+    "maker": "Somebody", "based_on": "", "part_number": "A 1", "price": "12", "currency": "EUR", "supply": "yard",
+    "how": "measured", "source": "", "date": "2026-03-14", "by": "Hanne", "notes": "Seen.",
 }  # fmt: skip
 
 
@@ -76,6 +76,8 @@ def fill(kind: str, only: str = "") -> str:
         else:
             feature = top.item.features[name] if indent and top.item else top
             text = value(feature) if feature.sort == "codes" else f"{value(feature)} {unit}".rstrip()
+            if inside == "ticked" and name == "id":  # names an item of the list, not just anything
+                text = {"first_start": "oil_counted", "small_parts": "pan_gasket"}[kind]
             # An entry of a list cannot be without its id.
             wanted = only == path or (name == "id" and only.startswith(f"{inside}."))
         whole = not only and COMMON.get(name) != ""
@@ -262,3 +264,18 @@ def test_a_sheet_not_filled_in_says_what_is_missing(run: Run, tmp_path: Path) ->
 def test_asking_for_nothing_in_python_is_a_fault() -> None:
     with pytest.raises(Fault, match="no kind is named"):
         kinds_asked([], [], False)
+
+
+def test_a_donor_and_a_reading_are_written_down_on_sheets_too() -> None:
+    donor = sheets(["donor"]).replace("id:\n", "id: row-9\n").replace("name:\n", "name: Row 9\n")
+    donor = (
+        donor.replace("# sort:", "sort: yard")
+        .replace("# carries:", "carries:")
+        .replace("#   - part:", "  - part: deep")
+    )
+    assert records(donor)[0]["carries"] == [{"part": "deep"}]
+    given = {"build": "drover", "place": "oil-gallery", "value": "3 bar", "state": "running"}
+    text = sheets(["reading"]).replace("id:\n", "id: r1\n")
+    for name, value in given.items():
+        text = text.replace(f"# {name}:", f"{name}: {value}")
+    assert records(text)[0]["si"] == 3e5  # 1 bar is 1e5 Pa by definition

@@ -277,11 +277,12 @@ def test_a_recorded_clash_can_be_refuted_as_plain_data(clash: Run, run: Run, own
     assert answer["verdict"] == NOT  # passage-sealing says so all the same
 
 
-@pytest.mark.parametrize(("status", "count"), [("reported", 3), ("confirmed", 2), ("refuted", 1)])
-def test_the_list_can_be_narrowed(clash: Run, status: str, count: int) -> None:
-    # sample_db/README.md: three reported, two confirmed, one refuted
+@pytest.mark.parametrize("status", ["reported", "confirmed", "refuted"])
+def test_the_list_can_be_narrowed(clash: Run, status: str) -> None:
+    every = json.loads(clash("list", "--json").out)
     rows = json.loads(clash("list", "--status", status, "--json").out)
-    assert len(rows) == count
+    assert 0 < len(rows) < len(every)
+    assert rows == [each for each in every if each["status"] == status]
     assert {each["status"] for each in rows} == {status}
     text = clash("list", "--status", status).out
     assert all(each["id"] in text for each in rows)
@@ -311,8 +312,8 @@ def test_a_clash_is_shown_whole(clash: Run) -> None:
 @pytest.mark.parametrize(
     ("flags", "message", "step"),
     [
-        (without("--title", "--harm"), "--title, --harm is missing", "add it"),
-        (["--harm", "leaks"], "is missing", "add it"),
+        (without("--title", "--harm"), "--title, --harm are missing", "add it"),
+        (["--harm", "leaks"], "are missing", "add it"),
         ([*without("--party"), "--party", "pan"], "'pan' names no side", "write pan="),
         ([*without("--party"), "--party", "pann=x"], "no role named 'pann'", "did you mean pan"),
         (

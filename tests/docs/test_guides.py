@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from kb.cli import main
+from tests.pictures import JPEG
 
 DOCS = Path(__file__).parents[2] / "docs"
 BLOCK = re.compile(r"```(\w+)\n(.*?)```", re.DOTALL)
@@ -31,10 +32,11 @@ def commands(block: str) -> list[tuple[list[str], list[str]]]:
     return found
 
 
-@pytest.mark.parametrize("page", ["first-guide.md"])
+@pytest.mark.parametrize("page", ["first-guide.md", "knowledge.md"])
 def test_guide(page: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("MATCHMARK_DB", raising=False)
+    (tmp_path / "ring.jpg").write_bytes(JPEG)  # the picture that a guide adds
     ran = 0
     for sort, content in steps(page):
         if sort == "yaml":

@@ -36,7 +36,8 @@ def one_fault(record: dict) -> str:
 
 
 def test_every_kind_has_a_model_that_takes_what_identifies_a_part() -> None:
-    assert set(MODELS) == {*KINDS, "build", "incompatibility", "source", "instrument", "term"}
+    others = {"build", "incompatibility", "source", "instrument", "term", "donor", "reading"}
+    assert set(MODELS) == {*KINDS, *others}
     for kind in KINDS:
         facts = normalise({"kind": kind, "id": "x", "name": "X"})
         assert facts == {"kind": kind, "id": "x", "name": "X"}

@@ -34,6 +34,7 @@ BUILD = {
     "kind": "build", "id": "drover", "name": "Drover",
     "roles": {"pan": "my-pan", "pickup": {"part": "long-pickup", "owned": True, "price": 30}},
     "own_limits": [{"rule": "r", "limit": "low", "value": "6 mm", "why": "my engine"}],
+    "alternatives": {"pan": ["deep-pan", {"part": "my-pan", "owned": True, "price": 0, "note": "spare"}]},
 }  # fmt: skip
 CLASH = {
     "kind": "incompatibility", "id": "shallow", "title": "Long pickup in a shallow pan",
@@ -42,8 +43,24 @@ CLASH = {
     "symptom": "no oil pressure", "cause": "foot on the floor", "found": "bench", "harm": ["destroys", "wears"],
     "milestone": "prime", "by": "Kim", "evidence": [{"text": "foot touched", "role": "pan", "feature": "sump_depth",
                                                      "reading": "186 mm"}],
+    "reports": [{"by": "Lee", "date": "2024-06", "text": "mine too"},
+                {"by": "Ash", "date": "2024-07", "agrees": False}],
 }  # fmt: skip
-ALL: list[dict[str, Any]] = [*TERMS, SOURCE, TOOL, DEEP, MINE, PICKUP, BUILD, CLASH]
+DONOR = {
+    "kind": "donor", "id": "row-9", "name": "Blue saloon, row 9", "sort": "yard", "car": "Penrose Marlow",
+    "years": "1996-2001", "place": "Harbour breakers", "seen": "2024-05",
+    "carries": ["long-pickup", {"part": "deep-pan", "price": 25, "note": "dented"}],
+}  # fmt: skip
+GAUGE = {
+    "kind": "reading", "id": "drover-1", "build": "drover", "place": "oil-gallery", "value": "3.2 bar",
+    "with": "pressure-gauge", "state": "running", "speed": "1500 rpm", "temperature": "80 degC", "start": 2,
+    "date": "2024-06-01", "by": "Sam", "note": "steady",
+}  # fmt: skip
+FADES = {
+    "kind": "reading", "id": "drover-0", "build": "drover", "place": "oil-pickup", "value": "fades", "state": "primed",
+    "start": 1,
+}  # fmt: skip
+ALL: list[dict[str, Any]] = [*TERMS, SOURCE, TOOL, DEEP, MINE, PICKUP, BUILD, CLASH, DONOR, GAUGE, FADES]
 
 IDS = st.from_regex(r"[a-z0-9][a-z0-9-]{0,20}", fullmatch=True)
 NAMES = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=40)

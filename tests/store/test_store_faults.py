@@ -143,12 +143,11 @@ def older(monkeypatch: pytest.MonkeyPatch, step: Any) -> None:
     """Let the program be one version ahead of the databases made so far."""
     steps = type(schema.STEPS)("matchmark")
     steps._migrations = [*schema.STEPS._migrations]
-    steps(name="step_2")(step)
+    ahead = opening.VERSION + 1
+    steps(name=f"step_{ahead}")(step)
     monkeypatch.setattr(schema, "STEPS", steps)
     for module in (schema, opening, read):
-        monkeypatch.setattr(module, "VERSION", opening.VERSION + 1 if module is not read else read.VERSION + 1)
-    monkeypatch.setattr(schema, "VERSION", 2)
-    monkeypatch.setattr(opening, "VERSION", 2)
+        monkeypatch.setattr(module, "VERSION", ahead)
 
 
 def test_an_older_database_is_brought_up_by_the_next_write(base: str, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -20,7 +20,8 @@ from tests.web.visiting import House, Read, Visitor
 
 PAGES = (
     "/", "/fit", "/fit?build=drover", "/fit?build=hostile", "/fit?pan=deep-pan&pickup=long-tube&pan_gasket=thin-gasket",
-    "/fit?build=nothing", "/part", "/part/deep-pan", "/part/two-tales", "/part/hostile-pan", "/incompatibility",
+    "/fit?build=nothing", "/build/drover", "/build/hostile", "/part", "/part/deep-pan",
+    "/part/two-tales", "/part/hostile-pan", "/incompatibility",
     "/incompatibility/hostile-clash", "/incompatibility/new", "/rule", "/rule/pickup-floor-gap", "/search",
     "/search?q=pan", "/search?q=zzz", "/base", "/base/pan", "/base/part", "/base/pan?_facet=rail_pattern",
     "/base/incompatibility?status=reported", "/base/pan/deep-pan", "/base/part/hostile-pan", "/nothing",
@@ -68,7 +69,7 @@ def test_the_hostile_names_do_appear(signed_in: Visitor) -> None:
 def test_the_first_page_counts_and_links(stranger: Visitor) -> None:
     page = Read(stranger.get("/").text)
     links = {found.get("href") for found in page.all("a")}
-    assert {"/base/pan", "/fit?build=drover", "/incompatibility/hostile-clash"} <= links
+    assert {"/base/pan", "/build/drover", "/incompatibility/hostile-clash"} <= links
     kinds = sum(1 for part in small.PARTS if part["kind"] == "pan")
     assert f"pan {kinds}" in " ".join(page.words.split())
 
@@ -232,7 +233,7 @@ def test_the_rules_twin_says_what_the_command_says(stranger: Visitor, capsys: py
     ("words", "link"),
     [
         ("deep", "/part/deep-pan"),
-        ("trial", "/fit?build=drover"),
+        ("trial", "/build/drover"),
         ("DROP TABLE", "/incompatibility/hostile-clash"),
         ("foot hang height", "/rule/pickup-floor-gap"),
     ],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kb.records._kind import Kind, choice, codes, flag
+from kb.records._kind import Item, Kind, choice, codes, flag, many, text
 
 SMALL = (
     "bell_dowels", "pilot_bearing", "converter_sleeve", "block_plate", "dust_cover", "flexplate_spacer", "converter_bolts",
@@ -10,6 +10,15 @@ SMALL = (
     "timing_pointer", "damper_bolt", "fuel_pump_blank", "ground_straps", "sender_adapters", "fan_spacer", "heater_caps",
     "thermostat_gasket", "steam_tubes",
 )  # fmt: skip
+
+
+class Ticked(Item):
+    """When and by whom an item of a list was ticked; whether it is done is said by the item itself."""
+
+    id = text("the item: name of the flag, or of the small part")
+    date = text("when")
+    by = text("who")
+    note = text("anything worth knowing about it")
 
 
 class SmallParts(Kind):
@@ -30,6 +39,7 @@ class SmallParts(Kind):
     fuel_pump_pad = flag(
         "block or front cover has an opening for a mechanical fuel pump", measure="look", tools=("eye",)
     )
+    ticked = many(Ticked, "when and by whom each was ticked")
 
 
 class FirstStart(Kind):
@@ -79,6 +89,7 @@ class FirstStart(Kind):
         measure="say them aloud",
         tools=("eye",),
     )
+    ticked = many(Ticked, "when and by whom each was ticked")
 
 
-__all__ = ["SMALL", "FirstStart", "SmallParts"]
+__all__ = ["SMALL", "FirstStart", "SmallParts", "Ticked"]

@@ -2,7 +2,7 @@
 on the bench."""
 
 from kb.records.kinds.ready import SMALL
-from kb.roles import coolant_circuit, fan, fuel_pump, small_parts
+from kb.roles import coolant_circuit, fan, fuel_pump, small_parts, transmission
 from kb.rules._rule import Case, Limit, optional, rule
 from kb.rules.cooling._points import Point
 from kb.rules.ready._bill import open_items
@@ -10,6 +10,7 @@ from kb.rules.ready._bill import open_items
 _WHOLE = {
     "have": frozenset(SMALL),
     "gearbox": "automatic",
+    "fitted": "",
     "pan_seal": "one_piece_gasket",
     "pump_pad": True,
     "pump": "electric",
@@ -20,8 +21,8 @@ _WHOLE = {
 _WITHOUT = frozenset(SMALL) - {"fuel_pump_blank", "steam_tubes", "fan_spacer", "heater_caps", "end_seals"}
 
 
-def _words(have, gearbox, pan_seal, pump_pad, pump, heater, points, cooling_fan):
-    found = open_items(have, gearbox, pan_seal, pump_pad, pump, heater, points, cooling_fan)
+def _words(have, gearbox, pan_seal, pump_pad, fitted, pump, heater, points, cooling_fan):
+    found = open_items(have, fitted or gearbox, pan_seal, pump_pad, pump, heater, points, cooling_fan)
     named = [f"{part.replace('_', ' ')}{f' ({why})' if why else ''}" for part, why in found]
     return {"notes": [f"still to get: {', '.join(named)}"] if named else []}
 
@@ -51,6 +52,12 @@ def _words(have, gearbox, pan_seal, pump_pad, pump, heater, points, cooling_fan)
             False,
             "a manual gearbox asks for them",
         ),
+        Case(
+            {**_WHOLE, "fitted": "manual", "have": frozenset(SMALL) - {"pilot_bearing", "flywheel_bolts"}},
+            2,
+            False,
+            "the gearbox that is there counts, whatever the list was written for",
+        ),
         Case({**_WHOLE, "have": _WITHOUT}, 2, False, "blank and vent tubes are missing"),
         Case(
             {**_WHOLE, "have": _WITHOUT, "pump": "mechanical", "points": []}, 0, True, "and here nothing asks for them"
@@ -78,10 +85,11 @@ def small_parts_bill(
     gearbox=small_parts.gearbox,
     pan_seal=small_parts.pan_seal,
     pump_pad=small_parts.fuel_pump_pad,
+    fitted=optional(transmission.sort, absent=""),
     pump=optional(fuel_pump.drive, absent="electric"),
     heater=optional(coolant_circuit.heater_loop, absent="heater"),
     points=optional(coolant_circuit.high_points.of("leads"), absent=frozenset()),
     cooling_fan=optional(fan.drive, absent="electric"),
 ):
     """missing = small parts on this combination's list that are not at hand"""
-    return len(open_items(have, gearbox, pan_seal, pump_pad, pump, heater, points, cooling_fan))
+    return len(open_items(have, fitted or gearbox, pan_seal, pump_pad, pump, heater, points, cooling_fan))

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from kb.confidence import confidence
 from kb.errors import Fault, Faults, StoreFault
-from kb.store import read
+from kb.store import photos, read
 from kb.web import queries
 from kb.web.addresses import address
 from kb.web.asking import Ask, Go, Page
@@ -68,7 +69,13 @@ def _page(ask: Ask, typed: Mapping[str, str], trouble: Fault | None) -> Page:
         "status": record.get("status", "reported"),
         "sides": [_side(party) for party in record["parties"]],
         "names": queries.named(ask.con, ids) if ids else {},
+        "pictures": {
+            each["photo"]
+            for each in record.get("evidence", ())
+            if each.get("photo") and photos.there(ask.site.path, each["photo"])
+        },
         "harms": record["harm"] if isinstance(record["harm"], list) else [record["harm"]],
+        "confidence": confidence(record),
         "history": queries.history(ask.con, "incompatibility", id),
         "row": address(ask.site.name, "incompatibility", id),
         "typed": typed,

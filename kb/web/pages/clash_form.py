@@ -9,7 +9,7 @@ from kb.commands.incompat import slug
 from kb.errors import Fault, Faults, StoreFault
 from kb.roles import ROLES, base_role, role_feature
 from kb.rules._rule import HARMS, MILESTONES
-from kb.store import read
+from kb.store import photos, read
 from kb.web import queries
 from kb.web.addresses import address
 from kb.web.asking import Ask, Go, Page, must_write
@@ -17,7 +17,7 @@ from kb.web.asking import Ask, Go, Page, must_write
 SIDES, SEEN, MOST_ROWS = 2, 2, 12
 LONGEST_LIST = 600  # parts in a select; above that a field takes the id, with a list to complete it from
 SIDE_FIELDS = ("role", "part", "where")
-SEEN_FIELDS = ("text", "feature", "reading")
+SEEN_FIELDS = ("text", "feature", "reading", "photo")
 PLAIN = ("title", "symptom", "cause", "found", "found_date", "remedy", "milestone")
 _NEEDED = {
     "title": ("title", "say in one line what does not go with what"),
@@ -37,14 +37,17 @@ class Draft(NamedTuple):
 
 
 def show(ask: Ask) -> Page:
-    """The empty form; `?pan=deep-pan&pickup=...` fills in the sides."""
+    """The empty form; `?pan=deep-pan&pickup=...` fills in the sides, `?title=...&seen=...` what a trace has found."""
     must_write(ask)
     sides = [
         {"role": name, "part": given[0][:100], "where": ""}
         for name, given in ask.args.items()
         if base_role(name) in ROLES and given and given[0].strip()
     ][:MOST_ROWS]
-    return _page(ask, _filled(Draft(dict.fromkeys(PLAIN, ""), [], sides, [])), {})
+    plain = {name: ask.arg(name)[:2000] for name in PLAIN}
+    harm = [each for each in ask.args.get("harm", ()) if each in HARMS]
+    seen = [{"text": text[:2000], "feature": "", "reading": ""} for text in ask.args.get("seen", ())][:MOST_ROWS]
+    return _page(ask, _filled(Draft(plain, harm, sides, seen)), {})
 
 
 def take(ask: Ask) -> Page | Go:
@@ -52,13 +55,16 @@ def take(ask: Ask) -> Page | Go:
     from kb.store.write import write_record
 
     draft = _typed(ask)
+    faults: dict[str, Fault] = {}
+    _keep_photos(ask, draft, faults)
     more = ask.field("more")
+    if faults:
+        return _page(ask, draft, faults, status=400)
     if more in ("sides", "seen"):
         rows = draft.sides if more == "sides" else draft.seen
         if len(rows) < MOST_ROWS:
             rows.append(dict.fromkeys(SIDE_FIELDS if more == "sides" else SEEN_FIELDS, ""))
         return _page(ask, draft, {})
-    faults: dict[str, Fault] = {}
     record = _record(ask, draft, faults)
     if not faults:
         try:
@@ -80,6 +86,20 @@ def _typed(ask: Ask) -> Draft:
     harm = [each for each in ask.form.get("harm", ()) if each in HARMS]
     draft = Draft(plain, harm, _rows(ask.form, "side", SIDE_FIELDS), _rows(ask.form, "seen", SEEN_FIELDS))
     return _filled(draft)
+
+
+def _keep_photos(ask: Ask, draft: Draft, faults: dict[str, Fault]) -> None:
+    """Keep the pictures that came with the form, so that one that is shown again still has them."""
+    for number, data in enumerate(ask.files.get("seen_file", ())[: len(draft.seen)]):
+        if not data:
+            continue
+        try:
+            draft.seen[number]["photo"] = photos.put(ask.site.path, data)
+        except Fault as fault:
+            faults[f"seen-{number}-file"] = Fault(fault.message, step=fault.step)
+    for row in draft.seen:
+        if row["photo"] and not photos.there(ask.site.path, row["photo"]):
+            row["photo"] = ""
 
 
 def _text(text: str) -> str:
@@ -172,7 +192,10 @@ def _evidence(row: dict[str, str], field: str, faults: dict[str, Fault]) -> dict
         faults[f"{field}-feature"] = Fault("what was read is missing", step="write role.feature: pan.sump_depth")
     if row["feature"] and not row["reading"]:
         faults[f"{field}-reading"] = Fault("the reading is missing", step="write it with its unit: 188.4 mm")
-    found = {"text": row["text"] or f"{row['feature']} read {row['reading']}"}
+    shown = "see the picture" if row["photo"] and not row["reading"] else f"{row['feature']} read {row['reading']}"
+    found = {"text": row["text"] or shown}
+    if row["photo"]:
+        found["photo"] = row["photo"]
     if row["feature"]:
         found.update({"role": role, "feature": feature, "reading": row["reading"]})
     return found
