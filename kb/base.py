@@ -252,7 +252,8 @@ class Base(Opened):
         ids = [each.id for several in domains.values() for each in several] + [each.id for each in fixed.parts.values()]
         return find(
             domains, fixed, settings or self.settings(id), clashes=clashes,
-            lines=self.lines_of(ids) if clashes else None, limit=limit, order=order, under=math.inf if under is None else under, progress=progress,
+            lines=self.lines_of(ids) if clashes else None, limit=limit, order=order,
+            under=math.inf if under is None else under, progress=progress,
         )._replace(unsuited=unsuited)  # fmt: skip
 
     def measure(

@@ -120,13 +120,13 @@ def shopping(
     """The list for a recorded build.
 
     answer: of all rules on it; needed: roles that the milestone needs, filled or not; rules: all there are; no_goods:
-    roles whose record only describes how something is put together, which nobody sells; small: small parts that the
+    roles whose record only describes how something is put together, which nobody sells unless it has a price; small: small parts that the
     milestone needs and that nobody ticked as at hand.
     """
     items = [
         _bought(name, entry.price, entry.note, answer, record, shelf)
         for name, entry in record.roles.items()
-        if not entry.owned and base_role(name) not in no_goods
+        if not entry.owned and (base_role(name) not in no_goods or entry.price or answer.build.parts[name].price)
     ]
     filled = {base_role(name) for name in record.roles}
     every = list(rules)

@@ -9,6 +9,7 @@ import textwrap
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from kb.commands._draft import declare_draft, draft
 from kb.commands._photos import with_photos, without_photos
 from kb.commands._voices import confidence_words, speak
 from kb.errors import Fault, visible
@@ -73,6 +74,7 @@ def declare(sub: argparse.ArgumentParser) -> None:
         voice.add_argument("--text", default="", help="what you saw")
         voice.add_argument("--by", default="", help="who says so (default: your login name)")
         voice.add_argument("--date", default="", help="when you saw it, as 2024-05-01 (default: today)")
+    declare_draft(actions)
     for action in actions.choices.values():
         action.add_argument("--db", metavar="FILE", default=argparse.SUPPRESS, help="the database")
         action.add_argument("--json", action="store_true", help="print plain data for a script")
@@ -82,7 +84,7 @@ def declare(sub: argparse.ArgumentParser) -> None:
 def run(given: argparse.Namespace) -> int:
     """Do what was asked; exit status 0."""
     actions = {"add": _add, "list": _list, "show": _show, "confirm": _review, "refute": _review, "agree": speak,
-               "disagree": speak}  # fmt: skip
+               "disagree": speak, "draft": draft}  # fmt: skip
     actions[given.action](given)
     return 0
 

@@ -57,8 +57,10 @@ def run_measure(given: argparse.Namespace) -> int:
         return 0
     for each in written:
         say(f"written: {each}")
+        for line in _after_writing(given, build, each):
+            say(line)
     if not written:
-        say(as_text(advice, width=width(), system=given.units), end="")
+        say(as_text(advice, width=width(), system=given.units, sheet=_free_name()), end="")
     return 0
 
 
@@ -82,6 +84,21 @@ def _written(given: argparse.Namespace, build: str, advice: Advice) -> list[str]
         write(given.blank, blank(given.db, build, advice, by=given.by or who(), date=given.date or _today()))
         written.append(given.blank)
     return written
+
+
+def _free_name() -> str:
+    """A name for the sheet that is not taken in this folder."""
+    from os.path import exists
+
+    names = ("readings.txt", *(f"readings-{number}.txt" for number in range(2, 100)))
+    return next((each for each in names if not exists(each)), "readings-100.txt")
+
+
+def _after_writing(given: argparse.Namespace, build: str, path: str) -> list[str]:
+    """What to type once the file is filled in; a sheet on paper is typed off by hand."""
+    if not build or path.lower().endswith((".html", ".htm")):
+        return []
+    return [f"Next: matchmark measure {build} --enter {path}", "      (once it is filled in; what cannot be read yet stays empty)"]
 
 
 def _today() -> str:

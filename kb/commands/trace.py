@@ -170,8 +170,8 @@ def _chosen() -> str:
             if text:
                 understood(text)
                 return text
-        except Fault as fault:
-            complain(str(fault))
+        except Fault:
+            complain("no symptom is known by these words: type its number, or say it otherwise")
 
 
 def _asked(session: Session, given: argparse.Namespace) -> Session:
@@ -224,12 +224,14 @@ def _one(session: Session, test: str, outcomes: tuple[str, ...]) -> tuple[Sessio
 
 
 def _show(session: Session) -> None:
-    """The suspects in short, and a doubt about the last answer."""
+    """The suspects in short, and the answers that are in doubt."""
     from kb.say import trace as told
 
     found = told.tell(session)
-    if found.steps and found.steps[-1].doubt:
-        say(f"! {found.steps[-1].doubt}")
+    for step in found.steps:
+        if step.doubt:
+            say(f"! {step.asks} {step.words}: {step.doubt}")
     say("")
     for each in found.suspects[:3]:
         say(f"  {each.chance:>6}  {each.words}")
+    say("")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from kb.build import Build
@@ -103,7 +104,9 @@ class Board(NamedTuple):
         """Filled roles whose part is not at hand yet; what only describes the build is nowhere to be got."""
         build = self.answer.build
         return tuple(
-            name for name in build.parts if name not in build.owned and base_role(name) not in _needs.described()
+            name
+            for name, part in build.parts.items()
+            if name not in build.owned and (part.price or base_role(name) not in _needs.described())
         )
 
     def first(self, milestone: str = "") -> Step | None:
@@ -262,10 +265,26 @@ def _feature(name: str, path: str) -> Any:
 def _get(wanted: str, build: Build) -> str:
     """How one comes by the part in a role: it is found, or begun by a first reading where it holds only readings."""
     if base_role(wanted) in _needs.read_only():
-        features = role(wanted).kind.features.values()
-        first = next(each for each in features if each.sort == "dimension" and set(each.tools) & set(instruments()))
-        return _record(f"{wanted}.{first.name}", build)
+        return _record(f"{wanted}.{_first_read(base_role(wanted))}", build)
     return f"matchmark find {wanted} {build.id}"
+
+
+@lru_cache(maxsize=8)
+def _first_read(name: str) -> str:
+    """The dimension of a role that is asked for at the earliest milestone: what is read first at the engine."""
+    from kb.rules import entries, loaded
+
+    features = role(name).kind.features
+    found: dict[str, int] = {}
+    for entry in entries():
+        if name in entry.roles:
+            rule = loaded(entry)
+            first = min(MILESTONES.index(limit.milestone) for limit in rule.limits)
+            for each in rule.inputs:
+                if each.of.role == name and each.of.feature.sort == "dimension":
+                    found[each.of.feature.name] = min(first, found.get(each.of.feature.name, first))
+    order = list(features)
+    return min(found, key=lambda each: (found[each], order.index(each)))
 
 
 def _items(finding: Finding) -> list[str]:

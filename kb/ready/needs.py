@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 from kb.build import Build
 from kb.circuit.conditions import settled
 from kb.errors import unknown
+from kb.records.part import Part
 from kb.roles import base_role, role
 from kb.rules._rule import MILESTONES
 from kb.sources import Source, source

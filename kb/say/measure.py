@@ -291,8 +291,8 @@ def _caution(advice: Advice) -> str:
 # -- the screen --------------------------------------------------------------------------------------------------------
 
 
-def as_text(advice: Advice, *, width: int = 80, system: str = "mm") -> str:
-    """The list as one screen: what, with what, how, and what it settles."""
+def as_text(advice: Advice, *, width: int = 80, system: str = "mm", sheet: str = "readings.txt") -> str:
+    """The list as one screen: what, with what, how, and what it settles. sheet: a name for the file to fill in."""
     told = tell(advice, system)
     lines = _wrap(told.title, width)
     lines += ["=" * max(map(len, lines)), ""]
@@ -310,20 +310,20 @@ def as_text(advice: Advice, *, width: int = 80, system: str = "mm") -> str:
     for note in told.notes:
         lines += ["", *_wrap(note, width)]
     if advice.items:
-        lines += ["", *_steps(advice, width)]
+        lines += ["", *_steps(advice, width, sheet)]
     lines += ["", *_wrap(told.caution, width)]
     return "\n".join(lines) + "\n"
 
 
-def _steps(advice: Advice, width: int) -> list[str]:
+def _steps(advice: Advice, width: int, sheet: str) -> list[str]:
     """What to type for the sheet, and to enter what was read."""
     if advice.build.loose:
         return _wrap("To print it: --sheet FILE.html; readings are entered into a recorded build.", width)
     command = f"matchmark measure {advice.build.id}"
     return [
-        *_wrap(f"Next: {command} --sheet readings.txt", width, "      "),
+        *_wrap(f"Next: {command} --sheet {sheet}", width, "      "),
         *_wrap("(writes the sheet: fill it in; .html in place of .txt makes one for paper)", width, "      ", "      "),
-        *_wrap(f"Then: {command} --enter readings.txt", width, "      "),
+        *_wrap(f"Then: {command} --enter {sheet}", width, "      "),
     ]
 
 

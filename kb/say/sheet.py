@@ -88,7 +88,7 @@ def told(found: Sheet, system: str = "mm") -> ToldSheet:
     bad = sum(each.state == "broken" for each in steps_all)
     summary = f"{len(steps_all)} steps for the parts of this build; {done} ticked already"
     summary += f", {bad} that the records say will fail" if bad else ""
-    lacking = ()
+    lacking: tuple[str, ...] = ()
     if found.elsewhere:
         head = f"Do not start it yet: {LACKS} (matchmark ready {found.build.id} names everything)"
         lacking = (head, *found.elsewhere)

@@ -7,7 +7,7 @@ runs one way between two values of the missing figure is nowhere better between 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import product
 from typing import TYPE_CHECKING, Any
 
@@ -47,26 +47,77 @@ def missing_codes(screen: Screen, box: Box) -> NDArray[numpy.int8]:
     # The middle of the ranges first: most often it settles the matter.
     for mix in (mixes[len(mixes) // 2], mixes[0], mixes[-1]):
         _held(screen, box, mix, found)
+    # Wide bounds of the odds first, exact ones for what they leave open.
+    for coarse in (True, False) if screen.coarse else (False,):
+        if box.spread:
+            _rest(box, found, coarse, lambda some, inner: _likely(screen, some, inner))
+        if len(missing) <= len(_COARSE):
+            _rest(box, found, coarse, lambda some, inner: _hopeless(screen, some, choices, inner))
+    if len(screen.hard) == 1 and box.spread:
+        _rest(box, found, False, lambda some, inner: _condemned(screen, some, choices, inner))
+
+    def every(some: Box, inner: NDArray[numpy.int8]) -> None:
+        figure = numpy.zeros(some.count, dtype=bool)
+        for mix in mixes:
+            figure |= _held(screen, some, mix, inner) > -math.inf
+        inner[~figure] = OPENING  # no value at all gives a figure: no ground to condemn on
+
+    _rest(box, found, False, every)
+    return found
+
+
+def _rest(
+    box: Box, found: NDArray[numpy.int8], coarse: bool, work: Callable[[Box, NDArray[numpy.int8]], None]
+) -> None:
+    """Let `work` decide some of the cells that are undecided."""
     left = numpy.flatnonzero(found == UNDECIDED)
     if len(left):
-        rest = box.only(left)
-        rest.coarse = False
+        some = box.only(left)
+        some.coarse = coarse
         inner = numpy.full(len(left), UNDECIDED, dtype=numpy.int8)
-        if len(missing) <= len(_COARSE):
-            _hopeless(screen, rest, choices, inner)
-        if rest.spread:
-            _likely(screen, rest, inner)
-        open_ = numpy.flatnonzero(inner == UNDECIDED)
-        if len(open_):
-            last = rest.only(open_)
-            told = numpy.full(len(open_), UNDECIDED, dtype=numpy.int8)
-            figure = numpy.zeros(len(open_), dtype=bool)
-            for mix in mixes:
-                figure |= _held(screen, last, mix, told) > -math.inf
-            told[~figure] = OPENING  # no value at all gives a figure: no ground to condemn on
-            inner[open_] = told
+        work(some, inner)
         found[left] = inner
-    return found
+
+
+def _looked_at(screen: Screen) -> list[tuple[Any, ...]]:
+    """The values at which kb.missing looks at the odds, beside the best."""
+    choices = [_tries(screen.question.leaves[index], ODDS_AT) or [] for index in screen.question.missing]
+    mixes = list(product(*choices))
+    return mixes[:: max(1, len(mixes) // ODDS_AT)]
+
+
+def _condemned(screen: Screen, box: Box, choices: Sequence[Sequence[Any]], found: NDArray[numpy.int8]) -> None:
+    """Mark cells that kb.missing calls hopeless, of a rule with one limit that may condemn.
+
+    Its margin runs one way along every missing figure, so the best values are at a corner of the ranges: there the odds
+    must be at or below `not_at`, in every corner that is as good, and at the other values that kb.missing looks at.
+    """
+    leaves = [screen.question.leaves[index] for index in screen.question.missing]
+    if any(leaf.options for leaf in leaves):
+        return
+    (limit,) = screen.hard
+    ends = [(tried[0], tried[len(tried) // 2], tried[-1]) for tried in choices]
+    margins: dict[tuple[int, ...], dict[int, Array]] = {}
+    highs: dict[tuple[int, ...], Array] = {}
+    for at in product(range(3), repeat=len(leaves)):
+        values = _with(screen, box, [end[place] for end, place in zip(ends, at, strict=True)])
+        some = box.replaced(values)
+        margins[at] = some.margins(values, screen.hard)
+        if 1 not in at:
+            highs[at] = some.each(screen.hard, margins[at])[limit][1]
+    ok: NDArray[numpy.bool_] = numpy.all([_finite(each) for each in margins.values()], axis=0)
+    for place in range(len(leaves)):
+        ok &= _one_way(margins, place, screen.hard)
+    best: Array = numpy.max([margins[at][limit] for at in highs], axis=0)
+    ok &= best < -screen.slack
+    for at, high in highs.items():
+        as_good = margins[at][limit] >= best - 1e-9 * numpy.abs(best)
+        ok &= ~as_good | (high <= screen.settings.not_at)
+    for mix in _looked_at(screen):
+        some = box.replaced(_with(screen, box, mix))
+        there = some.margins(some.values, screen.hard)
+        ok &= _finite(there) & (some.each(screen.hard, there)[limit][1] <= screen.settings.not_at)
+    found[ok] = CONDEMNED
 
 
 def _with(screen: Screen, box: Box, mix: Sequence[Any]) -> list[Any]:
@@ -85,9 +136,7 @@ def _held(screen: Screen, box: Box, mix: Sequence[Any], found: NDArray[numpy.int
 
 def _likely(screen: Screen, box: Box, found: NDArray[numpy.int8]) -> None:
     """Mark cells in which the odds are above `not_at` at one of the values where kb.missing looks at them."""
-    choices = [_tries(screen.question.leaves[index], ODDS_AT) or [] for index in screen.question.missing]
-    mixes = list(product(*choices))
-    for mix in mixes[:: max(1, len(mixes) // ODDS_AT)]:
+    for mix in _looked_at(screen):
         at = numpy.flatnonzero(found == UNDECIDED)
         if not len(at):
             return

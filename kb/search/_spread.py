@@ -22,7 +22,7 @@ TAIL = 4.5  # standard uncertainties at which a normal error is cut off in a box
 _INNER, _INNER_P = 1.5, 0.94
 _OUTER, _OUTER_P = 2.3, 0.989
 _TERMS = 160  # of the Fourier series
-_CLOSED = 6  # rectangular errors alone up to which the exact formula serves
+_CLOSED = 8  # rectangular errors alone up to which the exact formula serves
 _EXACT = 2e-5  # what kb.sums and this series may differ by
 _ROOT3, _ROOT6 = math.sqrt(3.0), math.sqrt(6.0)
 
@@ -107,15 +107,15 @@ def _series(x: Array, variance: Array, halves: Array) -> tuple[Array, Array]:
     """P(sum <= x) for x >= 0, and how far off it may be: exact for a few rectangular errors alone, else a series."""
     p, off = numpy.empty(len(x)), numpy.empty(len(x))
     u = numpy.sqrt(variance + (halves**2).sum(axis=1) / 3.0)
-    # The wide ones first; one that is next to nothing beside the whole is left out: less than 1e-5 of probability.
-    order = -numpy.sort(-numpy.where(halves > 1e-5 * u[:, None], halves, 0.0), axis=1)
+    # The wide ones first; one that is next to nothing beside the whole is left out: at most 1e-5 of probability.
+    order = -numpy.sort(-numpy.where(halves > 1e-4 * u[:, None], halves, 0.0), axis=1)
     count = (order > 0.0).sum(axis=1)
     todo = numpy.ones(len(x), dtype=bool)
     for several in range(1, min(order.shape[1], _CLOSED) + 1):
         some = numpy.flatnonzero((count == several) & (variance == 0.0))
         if len(some):
             p[some], off[some] = _rectangles(x[some], order[some, :several])
-            todo[some] = off[some] > 1e-6
+            todo[some] = off[some] > 1e-4
     rest = numpy.flatnonzero(todo)
     if len(rest):
         p[rest], off[rest] = _fourier(x[rest], variance[rest], order[rest])
@@ -147,15 +147,19 @@ def _fourier(x: Array, variance: Array, halves: Array) -> tuple[Array, Array]:
     reach = numpy.minimum(width + 7.0 * numpy.sqrt(variance), 7.0 * u)
     total, left = numpy.zeros(len(x)), numpy.ones(len(x))
     used = halves[:, halves.any(axis=0)] if halves.size else halves
+    live = numpy.arange(len(x))  # rows whose series has not converged
     for k in range(1, _TERMS + 1):
-        t = k * math.pi / reach
-        factor = numpy.exp(-0.5 * variance * t * t)
-        left = factor.copy()
+        t = k * math.pi / reach[live]
+        factor = numpy.exp(-0.5 * variance[live] * t * t)
+        rest = factor.copy()
         for column_ in range(used.shape[1]):
-            at = used[:, column_] * t
+            at = used[live, column_] * t
             factor *= numpy.sinc(at / math.pi)
-            left /= numpy.maximum(at, 1.0)
-        total += factor * numpy.sin(t * x) / (k * math.pi)
-        if k % 8 == 0 and left.max(initial=0.0) < 1e-6:
-            break
+            rest /= numpy.maximum(at, 1.0)
+        total[live] += factor * numpy.sin(t * x[live]) / (k * math.pi)
+        left[live] = rest
+        if k % 4 == 0:
+            live = live[rest > 1e-6]
+            if not len(live):
+                break
     return numpy.where(x >= reach, 1.0, 0.5 + x / (2.0 * reach) + total), left / math.pi * 2.0

@@ -164,7 +164,7 @@ def _gauge(tree: Tree, circuit: Circuit, id: str, shown: Mapping[str, list[Level
     seen = seen_at({"place": id, "state": told.get("state", ()) if bounds else (), "at_least": bounds, "codes": codes})
     return OneTest(
         f"at-{place.id}", _asked(place.meaning),
-        form["gauge_how"], outcomes, float(minutes), tuple(place.tools), False,
+        form["gauge_how"], outcomes, float(minutes), tuple(place.tools), told.get("opened", False),
         "worst", tree.caution, (), {id: outcomes_at(flow, node, ways) for id, ways in shown.items() if ways}, FULL,
         FULL, seen, flow, frozenset(id for id, ways in shown.items() if ways is None),
     )  # fmt: skip
@@ -204,10 +204,12 @@ def _walk(name: str, sort: str, joints: Sequence[Joint], named: Mapping[str, str
 
 
 def _look(joint: Joint, named: str) -> OneTest:
+    """A look at one joint, in the way in which one looks at its sort."""
     words = _words()
     form = words["joint_words"]
+    form = {**form, **form["looks"].get(joint.kind, {})}
     return OneTest(
-        f"look-{joint.id}", form["look"].format(words=named), form["look_how"],
-        {"sound": form["sound"], "bad": form["bad"]}, float(words["joint_minutes"]), ("eye",), False, "worst", "", (),
-        {joint.id: {"bad": SURE}}, "sound", "sound",
+        f"look-{joint.id}", form["look"].format(words=named, ends=named.partition(": ")[2]), form["look_how"],
+        {"sound": form["sound"], "bad": form["bad"]}, float(words["joint_minutes"]), tuple(form.get("tools", ("eye",))),
+        form.get("opened", False), "worst", "", (), {joint.id: {"bad": SURE}}, "sound", "sound",
     )  # fmt: skip

@@ -127,6 +127,18 @@ SEEDS = (
         "differs",
     ),
     Seed(
+        "sender's adapter with a flare of 37 degrees in a port of 45",
+        "oil",
+        both(
+            facts("pipe_fitting:oil-sender", thread="flare37_4"),
+            lambda build: facts(next(each for each in build.parts if each.startswith("pipe_port")), thread="flare45_4")(
+                build
+            ),
+        ),
+        "oil.sender-thread",
+        "differs",
+    ),
+    Seed(
         "drain full of sealant",
         "oil",
         entry("sealing_job", "drains", "valley-rear", closed=0.9),
@@ -215,6 +227,7 @@ SEEDS = (
         "leaks_back",
     ),
     Seed("ring gear of another pitch", "start", facts("drive_plate", ring_module=0.003), "start.mesh", "differs"),
+    Seed("plate for another crank flange", "start", facts("drive_plate", bolts=8), "start.flange", "differs"),
     Seed("no starter", "start", without("starter"), "starter-stud", "unmated"),
     # signal
     Seed("no crank sensor", "signal", without("crank_sensor"), "sensor", "unmated"),

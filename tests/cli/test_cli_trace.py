@@ -171,7 +171,7 @@ def test_asked_step_by_step(sample: str, tmp_path: Path) -> None:
     ran = talk(("trace", "drover-good", "--db", sample), answers, tmp_path)
     assert ran.status == OPEN
     words = flat(ran.out)
-    assert "no symptom is known by the words" in words
+    assert "no symptom is known by these words" in words
     assert "Stop after 30 seconds without pressure" in words
     assert words.rstrip().endswith("--answer drill-feel=drags")
     assert "Go on with: matchmark trace drover-good --symptom oil-prime --db" in words

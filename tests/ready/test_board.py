@@ -174,7 +174,7 @@ def test_a_missing_part_is_found_and_what_is_only_read_begins_with_a_reading(sam
     steps = {each.name: each.step for each in found.of("drive").blockers if each.sort == "missing part"}
     assert steps["pan"] == "matchmark find pan drover-manual"
     assert steps["battery_circuit"] == "matchmark find battery_circuit drover-manual"
-    assert steps["oil_readings"].startswith("matchmark reading drover-manual oil_readings.hot_idle=... --with ")
+    assert steps["oil_readings"].startswith("matchmark reading drover-manual oil_readings.cold_highest=... --with ")
     assert steps["carburettor or injector"] == "matchmark find carburettor drover-manual"
 
 

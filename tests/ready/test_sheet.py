@@ -226,6 +226,20 @@ def test_a_broken_circuit_stands_on_the_sheet(sample: str, made: Sheet) -> None:
     assert "The records say" in as_text(first)
 
 
+def test_breaks_that_no_step_follows_stop_it_all_the_same(sample: str, made: Sheet) -> None:
+    """Without a radiator no coolant is filled in: the sheet must not lead to a start over that."""
+    with Base(sample) as base:
+        pile = base.sheet("drover-pile")
+    assert "coolant-circuit" not in steps(pile)
+    assert any(each.startswith("coolant: nothing fills the role water pump") for each in pile.elsewhere)
+    assert broken(pile)
+    for page in (as_text(pile), as_html(pile)):
+        assert "Do not start it yet" in " ".join(page.split())
+    assert as_json(pile)["lacking"][1:] == list(pile.elsewhere)
+    assert made.elsewhere == ()
+    assert as_json(made)["lacking"] == []
+
+
 def test_small_parts_that_are_lacking_are_named(good: Build) -> None:
     have = good.parts["small_parts"].facts["have"] - {"bell_dowels"}
     step = steps(sheet(changed(good, "small_parts", have=have)))["small-parts"]

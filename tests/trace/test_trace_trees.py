@@ -363,6 +363,36 @@ def test_joints_that_no_cause_covers_are_suspects_of_their_own(shop: Workshop) -
     assert "oil.head-feed" not in own
 
 
+def test_what_lies_inside_costs_the_opening_of_the_engine(shop: Workshop) -> None:
+    made = shop.models["oil-prime"]
+    opened = {each.id for each in made.tests if each.opened}
+    assert {"at-oil-pickup", "at-oil-pump-outlet", "look-oil.bored-rear-feed"} <= opened  # behind the pan
+    assert "at-oil-filter-outlet" not in opened
+    assert made.test("look-oil.bored-rear-feed").asks == (
+        "Is the passage open and of full bore, from outlet of the oil pump to end of the passage rear-feed in the "
+        "block's face?"
+    )
+
+
+def test_faces_that_only_turn_one_another_are_no_wiring(shop: Workshop) -> None:
+    made = shop.models["hard-crank"]
+    flange = next(each for each in made.causes if each.id == "start.flange")
+    assert flange.kind == "tightness"
+    walk = made.test("walk-wiring-start")
+    assert "start.flange" not in walk.outcomes
+    assert "start.case" in walk.outcomes  # the starter's case carries the current home
+
+
+def test_a_gauge_says_what_is_due_there(shop: Workshop) -> None:
+    # 8.8 V = 9.6 V at the battery's posts less 0.8 V of the whole loop, both of the trade page (hand sum)
+    stud = shop.models["hard-crank"].test("at-start-starter-stud")
+    assert stud.outcomes["full"] == "8.8 V or more while cranking"
+    assert stud.seen is not None
+    assert [stud.seen.outcome(volts) for volts in (9.0, 8.1, 0.0)] == ["full", "weak", "none"]
+    assert stud.seen.states == ("cranking",)
+    assert stud.caution == shop.models["hard-crank"].tree.caution
+
+
 def test_recorded_readings_are_answers_already_given(shop: Workshop) -> None:
     from kb.gauges import GaugeReading
     from kb.trace.model import _given

@@ -244,7 +244,7 @@ def _step(each: ToldBlocker, id: str, board: Board, number: int) -> Step:
         return Step(number, each, verdict, where=where, tools=_tools(where, words), supersedes="--supersedes" in words)
     to = {
         "measure": ("Measurements worth taking", address("build", id, "measure")),
-        "plan": ("The cheapest change", address("build", id, "plan") + "?change=yes"),
+        "plan": ("The cheapest change", address("build", id, "plan") + "?change=fewest"),
         "circuits": ("See the circuit", address("build", id, "circuits")),
         "reading": ("Write down what the gauge shows", address("build", id, "readings")),
         "trace": ("Trace it", address("build", id, "trace")),

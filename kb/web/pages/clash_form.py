@@ -37,7 +37,7 @@ class Draft(NamedTuple):
 
 
 def show(ask: Ask) -> Page:
-    """The empty form; `?pan=deep-pan&pickup=...` fills in the sides, `?title=...&seen=...` what a trace has found."""
+    """The empty form; `?pan=deep-pan` fills in a side, `?title=...&seen=...` what a trace or a check has found."""
     must_write(ask)
     sides = [
         {"role": name, "part": given[0][:100], "where": ""}
@@ -46,7 +46,13 @@ def show(ask: Ask) -> Page:
     ][:MOST_ROWS]
     plain = {name: ask.arg(name)[:2000] for name in PLAIN}
     harm = [each for each in ask.args.get("harm", ()) if each in HARMS]
-    seen = [{"text": text[:2000], "feature": "", "reading": ""} for text in ask.args.get("seen", ())][:MOST_ROWS]
+    columns = [ask.args.get(name, []) for name in ("seen", "seen_feature", "seen_reading")]
+    seen = [
+        {name: texts[row][:2000] if row < len(texts) else "" for name, texts in zip(SEEN_FIELDS, columns, strict=False)}
+        for row in range(min(MOST_ROWS, len(columns[0])))
+    ]
+    for row in seen:
+        row["photo"] = ""
     return _page(ask, _filled(Draft(plain, harm, sides, seen)), {})
 
 

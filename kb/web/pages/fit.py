@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any, NamedTuple
+from urllib.parse import quote, urlencode
 
 from kb.chance import FITS, NOT, OPEN
 from kb.errors import Fault
@@ -11,6 +12,7 @@ from kb.explain import Told, input_rows, tell, tell_clash
 from kb.judge import Answer, Finding
 from kb.report import EXIT, as_json, order
 from kb.roles import ROLES
+from kb.say.check_record import draft
 from kb.web import pictures, queries
 from kb.web.addresses import query
 from kb.web.asking import Ask, Go, Page
@@ -222,8 +224,20 @@ def _shown(finding: Finding, answer: Answer, units: str, number: int) -> Shown:
         finding,
         pictures.curve(finding, answer.settings, units, f"c{number}"),
         pictures.seating(finding, units, f"m{number}"),
-        _report(answer, finding.rule.roles),
+        _report_of(answer, finding, units),
     )
+
+
+def _report_of(answer: Answer, finding: Finding, units: str) -> str:
+    """The address of the form to report a clash, with what the check found filled in."""
+    record = draft(finding, answer.build, units)
+    pairs = [(each["role"], each["part"]) for each in record["parties"]]
+    pairs += [(name, record[name]) for name in ("title", "symptom", "cause", "found", "remedy") if name in record]
+    pairs += [("harm", each) for each in record["harm"]] + [("milestone", record["milestone"])]
+    for each in record["evidence"]:
+        path = f"{each['role']}.{each['feature']}" if "feature" in each else ""
+        pairs += [("seen", each["text"]), ("seen_feature", path), ("seen_reading", each.get("reading", ""))]
+    return f"/incompatibility/new?{urlencode(pairs, quote_via=quote)}"
 
 
 def _report(answer: Answer, roles: Sequence[str]) -> str:
