@@ -120,8 +120,8 @@ def shopping(
     """The list for a recorded build.
 
     answer: of all rules on it; needed: roles that the milestone needs, filled or not; rules: all there are; no_goods:
-    roles whose record only describes how something is put together, which nobody sells unless it has a price; small: small parts that the
-    milestone needs and that nobody ticked as at hand.
+    roles whose record only describes how something is put together, which nobody sells unless it has a price; small:
+    small parts that the milestone needs and that nobody ticked as at hand.
     """
     items = [
         _bought(name, entry.price, entry.note, answer, record, shelf)

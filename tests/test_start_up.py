@@ -19,12 +19,13 @@ HEAVY = {
 }  # fmt: skip
 # Everything of ours that any check needs; what is added here costs every check.
 SPINE = {
-    "kb", "kb.base", "kb.build", "kb.chance", "kb.cli", "kb.commands", "kb.commands._shared",
-    "kb.commands.check", "kb.derive", "kb.designations", "kb.draws", "kb.errors",
-    "kb.explain", "kb.finding", "kb.judge", "kb.known", "kb.measure", "kb.measuring_words", "kb.missing", "kb.odds", "kb.opened", "kb.records",
-    "kb.records._index", "kb.records._kind", "kb.records.builds", "kb.records.kinds", "kb.records.part", "kb.records.values", "kb.report",
-    "kb.roles", "kb.rules", "kb.rules._index", "kb.rules._rule", "kb.smooth", "kb.sources", "kb.stations", "kb.store",
-    "kb.store.opening", "kb.store.read", "kb.sums", "kb.terminal", "kb.typed_values", "kb.unit_show", "kb.unit_table", "kb.units",
+    "kb", "kb.base", "kb.build", "kb.chance", "kb.cli", "kb.commands", "kb.commands._shared", "kb.commands.check",
+    "kb.derive", "kb.designations", "kb.draws", "kb.errors", "kb.explain", "kb.finding", "kb.judge", "kb.known",
+    "kb.measure", "kb.measuring_words", "kb.missing", "kb.odds", "kb.opened", "kb.records", "kb.records._index",
+    "kb.records._kind", "kb.records.builds", "kb.records.kinds", "kb.records.part", "kb.records.values",
+    "kb.report", "kb.roles", "kb.rules", "kb.rules._index", "kb.rules._rule", "kb.smooth", "kb.sources",
+    "kb.stations", "kb.store", "kb.store.opening", "kb.store.read", "kb.sums", "kb.terminal", "kb.typed_values",
+    "kb.unit_show", "kb.unit_table", "kb.units",
 }  # fmt: skip
 LOADED = """
 import json, sys

@@ -20,11 +20,18 @@ def declare(sub: argparse.ArgumentParser) -> None:
     sub.add_argument(
         "--and", dest="more", action="append", default=[], metavar="ROLE", help="a second and third role, together"
     )
-    sub.add_argument("--sort", choices=("margin", "price"), default="margin", help="what goes first among those that fit")
+    sub.add_argument(
+        "--sort", choices=("margin", "price"), default="margin", help="what goes first among those that fit"
+    )
     sub.add_argument("--limit", type=int, metavar="N", help="rows of each sort (default 10)")
     sub.add_argument("--all", action="store_true", help=f"all rows, {ALL} of each sort at most")
     sub.add_argument(
-        "--under", "--max-price", dest="under", type=float, metavar="PRICE", help="list only what costs no more together"
+        "--under",
+        "--max-price",
+        dest="under",
+        type=float,
+        metavar="PRICE",
+        help="list only what costs no more together",
     )
     sub.add_argument("--maker", action="append", default=[], help="only parts of this maker (may be repeated)")
     sub.add_argument("--owned", action="store_true", help="only parts that the build has at hand")

@@ -98,7 +98,10 @@ def _after_writing(given: argparse.Namespace, build: str, path: str) -> list[str
     """What to type once the file is filled in; a sheet on paper is typed off by hand."""
     if not build or path.lower().endswith((".html", ".htm")):
         return []
-    return [f"Next: matchmark measure {build} --enter {path}", "      (once it is filled in; what cannot be read yet stays empty)"]
+    return [
+        f"Next: matchmark measure {build} --enter {path}",
+        "      (once it is filled in; what cannot be read yet stays empty)",
+    ]
 
 
 def _today() -> str:

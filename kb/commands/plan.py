@@ -42,7 +42,8 @@ def run_plan(given: argparse.Namespace) -> int:
         raise Fault(f"{given.limit:g} s", place="--limit", step="give 1 to 3600 seconds")
     wish = Wish(
         given.milestone, given.change, given.budget, frozenset(given.keep), frozenset(given.avoid), given.allow_unknown,
-        given.considered, given.unknown_price, given.alternatives, given.limit,
+        given.considered, given.unknown_price, 0 if given.take else given.alternatives, given.limit,
+        costs=not given.take,  # what else there is was told before it is taken
     )  # fmt: skip
     with Base(given.db) as base, Progress() as progress:
         found = base.plan(given.build, wish, progress=progress)

@@ -94,7 +94,7 @@ def tell_found(found: Found, system: str = "mm") -> Told:
         tuple(_row(found, each, system) for each in found.fits),
         tuple(_row(found, each, system) for each in found.cannot_tell),
         tuple(_row(found, each, system) for each in found.misfits),
-        tuple(_rejection(each) for each in sorted(found.rejected_by, key=lambda each: -each.count)),
+        tuple(_rejection(each) for each in sorted(found.rejected_by, key=lambda each: -each.combinations)),
         tuple(_remarks(found)),
         tuple(_steps(found)),
     )
@@ -132,8 +132,8 @@ def _apart(found: Found) -> str:
 
 def _remarks(found: Found) -> list[str]:
     made = []
-    for role, said in _unsuited(found).items():
-        made.append(f"Left out for {role.replace('_', ' ')}, which must be {said[1]}: {', '.join(said[0])}.")
+    for name, said in _unsuited(found).items():
+        made.append(f"Left out for {name.replace('_', ' ')}, which must be {said[1]}: {', '.join(said[0])}.")
     if not found.asked:
         made.append("No rule reads these roles with what is fixed: name more parts, or a build.")
     currencies = {each.part.currency for row in _rows(found) for each in row.parts if each.part}
@@ -194,7 +194,7 @@ def _row(found: Found, row: Row, system: str) -> ToldRow:
 
 def _rejection(each: Rejection) -> tuple[str, str, str]:
     asks = getattr(each.rule, "asks", "") or each.rule.clash.title  # type: ignore[union-attr]
-    return each.name, asks, f"{each.count:,}"
+    return each.name, asks, f"{each.combinations:,}"
 
 
 # -- text ------------------------------------------------------------------------------------------------------------
@@ -287,7 +287,7 @@ def as_json(found: Found, system: str = "mm") -> dict[str, Any]:
         ],
         "does_not_fit": [_plain(row, told_row) for row, told_row in zip(found.misfits, told.misfits, strict=True)],
         "rejected_by": [
-            {"rule": each.name, "combinations": each.count, "asks": asks}
+            {"rule": each.name, "combinations": each.combinations, "asks": asks}
             for each in found.rejected_by
             for _, asks, _ in [_rejection(each)]
         ],

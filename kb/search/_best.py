@@ -33,7 +33,8 @@ Key = tuple[Any, ...]
 class Best:
     """At most `limit` rows. order: 'margin' (score, then price), 'price' (price, then score), 'open' (as margin).
 
-    under: rows that cost more, or nobody knows what, are left out. A greater score is better. Of prices those with the fewest unknown ones come first. Ties go by price, then by the candidates' places in the order of the roles asked.
+    under: rows that cost more, or nobody knows what, are left out. A greater score is better. Of prices those with the
+    fewest unknown ones come first. Ties go by price, then by the candidates' places in the order of the roles asked.
     """
 
     def __init__(self, limit: int, order: str, positions: Sequence[int], under: float = math.inf) -> None:
@@ -43,7 +44,9 @@ class Best:
         self.positions = positions
         self._kept: list[tuple[Key, float, tuple[int, ...]]] = []
 
-    def add(self, picked: Sequence[NDArray[numpy.intp]], sides: Sequence[Members], score: NDArray[numpy.float64]) -> None:
+    def add(
+        self, picked: Sequence[NDArray[numpy.intp]], sides: Sequence[Members], score: NDArray[numpy.float64]
+    ) -> None:
         """Combinations of classes: one array of classes a side, and their scores."""
         price, unknown = self._prices(picked, sides)
         primary = (-score, unknown, price) if self.order != "price" else (unknown, price, -score)

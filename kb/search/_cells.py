@@ -104,8 +104,7 @@ class Cells:
         self.roles = _axes_of(rule, qualifier, read, parts, fixed)
         self.twins = _twins(rule)
         self.axes = [
-            Axis(name, parts[name], read.get(base_role(name), {}), base_role(name) in self.twins)
-            for name in self.roles
+            Axis(name, parts[name], read.get(base_role(name), {}), base_role(name) in self.twins) for name in self.roles
         ]
         self.judged = 0  # cells that no array decided
         self._blocks: dict[tuple[int, ...], Block] = {}

@@ -34,7 +34,7 @@ class Wish(NamedTuple):
     what is there. budget: most that it may cost. keep: roles that stay as they are. avoid: parts not to use.
     considered: only parts at hand or under consideration, where a role has any. unknown_price: what a part without a
     price is taken to cost; None: such a part is used only where nothing priced will do. free: roles that may change
-    although they usually do not (for what-ifs).
+    although they usually do not (for what-ifs). costs: whether to tell what each constraint costs.
     """
 
     milestone: str = "drive"
@@ -48,6 +48,7 @@ class Wish(NamedTuple):
     alternatives: int = 3
     limit_s: float = 20.0
     free: frozenset[str] = frozenset()
+    costs: bool = True
 
 
 class Demand(NamedTuple):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy
 
@@ -61,7 +61,9 @@ class ClashCells:
     ) -> None:
         self.rule = ClashRule(f"clash:{clash.id}", clash)
         self.roles = tuple(role for role in domains if any(_takes(party, role) for party in clash.parties))
-        self.axes = [ClashAxis(role, [each.part for each in domains[role]], clash, lines) for role in self.roles]
+        self.axes: list[Any] = [
+            ClashAxis(role, [each.part for each in domains[role]], clash, lines) for role in self.roles
+        ]
         kept = [(name, part) for name, part in fixed.parts.items() if name not in domains]
         self._fixed = numpy.array(
             [

@@ -21,7 +21,8 @@ from kb.odds import Odds
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from kb.search._screen import Box, Screen
+    from kb.search._box import Box
+    from kb.search._screen import Screen
     from kb.search._spread import Array
 
 UNDECIDED, OPENING, CONDEMNED = -1, 2, 3
@@ -66,9 +67,7 @@ def missing_codes(screen: Screen, box: Box) -> NDArray[numpy.int8]:
     return found
 
 
-def _rest(
-    box: Box, found: NDArray[numpy.int8], coarse: bool, work: Callable[[Box, NDArray[numpy.int8]], None]
-) -> None:
+def _rest(box: Box, found: NDArray[numpy.int8], coarse: bool, work: Callable[[Box, NDArray[numpy.int8]], None]) -> None:
     """Let `work` decide some of the cells that are undecided."""
     left = numpy.flatnonzero(found == UNDECIDED)
     if len(left):

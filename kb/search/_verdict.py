@@ -114,6 +114,4 @@ def scales(rule: Rule) -> list[float]:
     if least and most and min(most) > max(least):
         return [(min(most) - max(least)) / 2.0] * len(rule.limits)
     largest = max((abs(bound) for _, bound in fixed), default=0.0) or unit
-    return [
-        (abs(each.bound) or largest) if isinstance(each.bound, (int, float)) else largest for each in rule.limits
-    ]
+    return [(abs(each.bound) or largest) if isinstance(each.bound, (int, float)) else largest for each in rule.limits]

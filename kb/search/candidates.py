@@ -117,7 +117,9 @@ def refuse_contradictions(asked: Sequence[str], given: Sequence[str]) -> None:
                     step=f"leave out {each}, or do not search {name}",
                 )  # fmt: skip
         if ":" in name and base_role(name) in asked:
-            raise Fault(f"{base_role(name)} and {name} are searched together", step="name both with what tells them apart")
+            raise Fault(
+                f"{base_role(name)} and {name} are searched together", step="name both with what tells them apart"
+            )
 
 
 def _order(each: Candidate) -> tuple[bool, float, str]:

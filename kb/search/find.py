@@ -40,7 +40,7 @@ class Row(NamedTuple):
 
     margin: the least margin of its rules as a share of the limit's scale (`kb.search._verdict.scales`), None where no
     rule has one or the verdict is not "fits". price: of all parts, None when one has none. codes: of each rule that was
-    asked, by name (`kb.search.tables`). finding: of the rule that matters most: the tightest one of a row that fits, one
+    asked, by name (`kb.search.tables`). finding: of the rule that matters most: the tightest of a row that fits, one
     that cannot tell, one that says no. clash: the recorded clash that stands in the place of such a rule.
     """
 
@@ -68,7 +68,7 @@ class Rejection(NamedTuple):
 
     rule: Rule | ClashRule
     qualifier: str
-    count: int
+    combinations: int
 
     @property
     def name(self) -> str:

@@ -147,7 +147,9 @@ def plan(
             return made
     if wish.alternatives:
         made = made._replace(alternatives=_next(wish, got, made, until))
-    return made._replace(constraint_costs=_constraints(setting, wish, got, made, until, progress))
+    if wish.costs:
+        made = made._replace(constraint_costs=_constraints(setting, wish, got, made, until, progress))
+    return made
 
 
 # -- telling ----------------------------------------------------------------------------------------------------------

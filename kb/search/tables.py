@@ -109,7 +109,7 @@ def all_cells(
 
 
 def dense(cells: Cells | ClashCells, alive: NDArray[numpy.bool_] | None = None) -> Table:
-    """The whole table; where `alive` (candidates, an axis a role) is given, NOT_ASKED in the cells that it leaves out."""
+    """The whole table; NOT_ASKED in the cells that `alive` (candidates, an axis a role) leaves out."""
     shape = tuple(len(axis) for axis in cells.axes)
     if not shape:
         return Table(cells.rule, cells.qualifier, cells.roles, cells.codes([]).reshape(()))

@@ -169,10 +169,7 @@ class Tree(NamedTuple):
 
 
 FOLDER = os.path.join(os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "data", "causes")
-ORDER = (
-    "oil-prime", "no-spark", "sync-lost", "belt", "hard-crank", "mixture", "overheating", "oil-leak",
-    "hanging-pressure",
-)  # fmt: skip
+SHARED = ("kinds", "phrases")  # files of the folder that are no trees
 
 
 def load(name: str) -> dict[str, Any]:
@@ -201,8 +198,9 @@ def figures() -> Figures:
 
 @cache
 def trees() -> Mapping[str, Tree]:
-    """Every symptom tree, by id, in the order of the trade page."""
-    return {name: _tree(load(name)) for name in ORDER}
+    """Every symptom tree, by id, in the order of their letters: a new one is a new file."""
+    names = [name for name, ext in map(os.path.splitext, os.listdir(FOLDER)) if ext == ".json" and name not in SHARED]
+    return {each.id: each for each in sorted(map(_tree, map(load, names)), key=lambda each: each.letter)}
 
 
 def tree(id: str) -> Tree:

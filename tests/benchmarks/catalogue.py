@@ -4,8 +4,8 @@
     parts(10_000, seed=1)["pan"]          # Part objects
     python -m tests.benchmarks.catalogue 10000 > big.yaml   # record files to load
 
-The figures are drawn with numpy's PCG64 around those of an oil pan for a V6: plausible, of no real maker. Some come from
-drawings, some from sellers' lists, some were measured with a caliper or a depth gauge, and some are missing.
+The figures are drawn with numpy's PCG64 around those of an oil pan for a V6: plausible, of no real maker. Some come
+from drawings, some from sellers' lists, some were measured with a caliper or a depth gauge, and some are missing.
 """
 
 from __future__ import annotations

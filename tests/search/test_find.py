@@ -58,13 +58,15 @@ def stepwise(domains: Domains, fixed: Build, every: Sequence[Combination], clash
     return {name: count for name, count in counts.items() if count}
 
 
-def same(found: Found, every: Sequence[Combination], domains: Domains, fixed: Build, clashes: Sequence[Any] = ()) -> None:
+def same(
+    found: Found, every: Sequence[Combination], domains: Domains, fixed: Build, clashes: Sequence[Any] = ()
+) -> None:
     """Counts, rows and reasons against the list of all combinations."""
     verdicts = [each.verdict for each in every]
     assert (found.total, found.fitting, found.unknown, found.rejected) == (
         len(every), verdicts.count(FITS), verdicts.count(OPEN), verdicts.count(NOT),
     )  # fmt: skip
-    assert {each.name: each.count for each in found.rejected_by} == stepwise(domains, fixed, every, clashes)
+    assert {each.name: each.combinations for each in found.rejected_by} == stepwise(domains, fixed, every, clashes)
     assert sorted(ids(found.fits)) == sorted(ids([each for each in every if each.verdict == FITS]))
     assert sorted(ids(found.cannot_tell)) == sorted(ids([each for each in every if each.verdict == OPEN]))
     by_ids = {ids([each])[0]: each for each in every}
@@ -96,7 +98,7 @@ def _sorted(found: Found) -> None:
     assert keys == sorted(keys)
 
 
-# -- against the whole list ----------------------------------------------------------------------------------------------
+# -- against the whole list -------------------------------------------------------------------------------------------
 
 
 @DRAWN
@@ -139,7 +141,10 @@ def test_the_sample_with_its_recorded_clashes(base: Base) -> None:
     fixed = base.build("drover-good")
     recorded = base.incompatibilities()
     picked = {
-        "pan": ("bench-38-pan", "calder-38-pan", "aldine-33-38-pan", "calder-33-pan", "bench-first-pan", "hob-lane-38-steel"),
+        "pan": (
+            "bench-38-pan", "calder-38-pan", "aldine-33-38-pan", "calder-33-pan", "bench-first-pan",
+            "hob-lane-38-steel",
+        ),
         "pickup": ("bench-38-pickup", "calder-38-pickup", "bench-38-pickup-unbraced", "calder-33-pickup"),
     }  # fmt: skip
     domains = {role: candidates_for(role, [base.part(id) for id in several]) for role, several in picked.items()}
@@ -180,8 +185,8 @@ def test_a_generated_catalogue_is_searched_like_a_small_one(order: str) -> None:
     counted: dict[str, int] = {}
     for piece in pieces:
         for each in piece.rejected_by:
-            counted[each.name] = counted.get(each.name, 0) + each.count
-    assert {each.name: each.count for each in whole.rejected_by} == counted
+            counted[each.name] = counted.get(each.name, 0) + each.combinations
+    assert {each.name: each.combinations for each in whole.rejected_by} == counted
     best = ids([row for piece in pieces for row in piece.cannot_tell])
     assert set(ids(whole.cannot_tell)) <= set(best)
 
@@ -195,7 +200,7 @@ def test_the_generator_draws_the_same_for_the_same_seed() -> None:
     assert {one.how for one in figures if one is not None} == {"drawing", "listing", "measured"}
 
 
-# -- what costs what -----------------------------------------------------------------------------------------------------
+# -- what costs what --------------------------------------------------------------------------------------------------
 
 
 def test_candidates_carry_what_the_build_says_of_them(base: Base) -> None:
@@ -218,7 +223,8 @@ def test_candidates_carry_what_the_build_says_of_them(base: Base) -> None:
 
 def test_under_a_price_nothing_dearer_or_unpriced_is_listed() -> None:
     class Side:
-        members = [[Member(5.0, 0, 0), Member(None, 2, 2)], [Member(7.0, 1, 1)]]
+        def __init__(self) -> None:
+            self.members = [[Member(5.0, 0, 0), Member(None, 2, 2)], [Member(7.0, 1, 1)]]
 
     best = Best(10, "margin", [0], under=5.0)
     best.add([numpy.array([0, 1])], [Side()], numpy.array([1.0, 2.0]))
@@ -228,7 +234,7 @@ def test_under_a_price_nothing_dearer_or_unpriced_is_listed() -> None:
     assert [row for _, row in best.rows([Side()])] == [(1,), (0,), (2,)]
 
 
-# -- bad input, and nothing to find ---------------------------------------------------------------------------------------
+# -- bad input, and nothing to find -----------------------------------------------------------------------------------
 
 
 def test_parts_that_no_rule_joins_are_not_said_to_fit(base: Base) -> None:
@@ -263,7 +269,9 @@ def test_parts_that_no_rule_joins_are_not_said_to_fit(base: Base) -> None:
         (["pan"], {"id": "drover-good", "owned": True}, "at hand"),
     ],
 )
-def test_what_cannot_be_searched_says_what_to_do(base: Base, asked: list[str], more: dict[str, Any], words: str) -> None:
+def test_what_cannot_be_searched_says_what_to_do(
+    base: Base, asked: list[str], more: dict[str, Any], words: str
+) -> None:
     with pytest.raises(Fault) as caught:
         base.find(asked, **more)
     assert words in caught.value.message
@@ -285,14 +293,20 @@ def test_no_role_is_no_search() -> None:
         find({}, Build("b", "b", {}), USUAL)
 
 
-# -- the command ---------------------------------------------------------------------------------------------------------
+# -- the command ------------------------------------------------------------------------------------------------------
 
 
 def test_the_command_lists_rows_reasons_and_what_to_measure(run: Callable[..., Any], sample: str) -> None:
     ran = run("find", "pan", "drover-good", "--db", sample)
     assert ran.status == 0
     assert ran.out.index("Fits") < ran.out.index("Cannot tell yet") < ran.out.index("Does not fit")
-    for words in ("ok bench-38-pan", "in the build", "measure: pan.sump_depth", "rail-pattern: ", "never a certificate"):
+    for words in (
+        "ok bench-38-pan",
+        "in the build",
+        "measure: pan.sump_depth",
+        "rail-pattern: ",
+        "never a certificate",
+    ):
         assert words in " ".join(ran.out.split())
     assert max(map(len, ran.out.splitlines())) <= 80
 
@@ -300,7 +314,9 @@ def test_the_command_lists_rows_reasons_and_what_to_measure(run: Callable[..., A
 def test_the_command_gives_plain_data(run: Callable[..., Any], sample: str) -> None:
     import json
 
-    ran = run("find", "pan", "--and", "pickup", "drover-good", "--json", "--limit", "2", "--sort", "price", "--db", sample)
+    ran = run(
+        "find", "pan", "--and", "pickup", "drover-good", "--json", "--limit", "2", "--sort", "price", "--db", sample
+    )
     data = json.loads(ran.out)
     assert data["counts"]["combinations"] == math.prod(data["candidates"].values())
     assert sum(data["counts"][each] for each in (FITS, OPEN, NOT)) == data["counts"]["combinations"]

@@ -66,7 +66,7 @@ def same(made: list[Table], domains: dict[str, list[Candidate]], fixed: Build, h
     return cells
 
 
-# -- the sample ------------------------------------------------------------------------------------------------------
+# -- the sample -------------------------------------------------------------------------------------------------------
 
 
 def _swapped(rule: Rule) -> tuple[str, dict[str, str]]:
@@ -82,7 +82,9 @@ def test_every_rule_says_of_the_sample_what_the_judge_says(base: Base, rule: Rul
     for role, part in swaps.items():  # a role that the build leaves empty is searched too
         fixed = fixed._replace(parts={role: base.part(part), **fixed.parts})
     wanted = {*rule.roles, *rule.optional_roles}
-    free = [name for name in fixed.parts if name in swaps] or [name for name in fixed.parts if base_role(name) in wanted]
+    free = [name for name in fixed.parts if name in swaps] or [
+        name for name in fixed.parts if base_role(name) in wanted
+    ]
     domains: dict[str, list[Candidate]] = {}
     for role in free[:2]:
         here = [fixed.parts[role], *([base.part(swaps[role])] if role in swaps else [])]
@@ -146,7 +148,7 @@ def test_progress_goes_to_the_end(base: Base) -> None:
     assert told[-1][1] == told[-1][2] == len(made)
 
 
-# -- random catalogues -------------------------------------------------------------------------------------------------
+# -- random catalogues ------------------------------------------------------------------------------------------------
 
 
 @DRAWN
@@ -202,18 +204,25 @@ def test_moved_parts_of_every_subsystem(base: Base, subsystem: str) -> None:
     fixed = base.build("drover-good")
     cells = 0
     for rule in RULES:
-        if rule.subsystem != subsystem or rule.form == "stations" or not set(rule.roles) <= set(map(base_role, fixed.parts)):
+        if (
+            rule.subsystem != subsystem
+            or rule.form == "stations"
+            or not set(rule.roles) <= set(map(base_role, fixed.parts))
+        ):
             continue
         free = [name for name in fixed.parts if base_role(name) in {*rule.roles, *rule.optional_roles}][:2]
         domains = {
-            role: [Candidate(part, None) for part in (fixed.parts[role], *(_wiggled(draw, fixed.parts[role]) for _ in "12"))]
+            role: [
+                Candidate(part, None)
+                for part in (fixed.parts[role], *(_wiggled(draw, fixed.parts[role]) for _ in "12"))
+            ]
             for role in free
         }
         cells += same(tables(domains, fixed, USUAL, rules=[rule]), domains, fixed)
     assert cells > 20
 
 
-# -- recorded clashes ----------------------------------------------------------------------------------------------------
+# -- recorded clashes -------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("build", ["drover-good", "farm-33"])
@@ -249,7 +258,7 @@ def test_a_refuted_clash_has_no_table() -> None:
     assert told[0].codes.tolist() == [NOT]
 
 
-# -- pieces ----------------------------------------------------------------------------------------------------------------
+# -- pieces -----------------------------------------------------------------------------------------------------------
 
 
 def test_parts_that_look_alike_to_a_rule_are_one_class(base: Base) -> None:

@@ -51,7 +51,9 @@ def test_the_data_are_those_of_the_command(visitor: Visitor, sample: str) -> Non
 
 
 @pytest.mark.parametrize(("show", "there", "gone"), [
-    ("fits", 'id="fits"', 'id="cannot-tell"'), ("cannot-tell", 'id="cannot-tell"', 'id="fits"'), ("no", 'id="no"', 'id="fits"'),
+    ("fits", 'id="fits"', 'id="cannot-tell"'),
+    ("cannot-tell", 'id="cannot-tell"', 'id="fits"'),
+    ("no", 'id="no"', 'id="fits"'),
 ])  # fmt: skip
 def test_the_verdict_is_a_filter(visitor: Visitor, show: str, there: str, gone: str) -> None:
     page = visitor.get(f"/find?role=pan&build=drover-good&show={show}").text

@@ -184,6 +184,8 @@ def _page(ask: Ask, typed: Mapping[str, str], trouble: Fault | None) -> Page:
         "picture": milestone_board(board, system=units, prefix="board"),
         "board": told(board, units),
         "following": told_milestone(following, units) if following else None,
+        "first": _first(board, following.name if following else "", id),
+        "to_read": _to_read(ask, board),
         "others": [each for each in names if following is None or each != following.name],
         "steps": [each for each in steps if not each.tick],
         "ticks": [each for each in steps if each.tick],
@@ -210,6 +212,43 @@ def _page(ask: Ask, typed: Mapping[str, str], trouble: Fault | None) -> Page:
         "items": [each._asdict() for each in rows],
     }
     return Page("matchmark/build.html", record.name, values, data, 400 if trouble else 200)
+
+
+class First(NamedTuple):
+    """What to do first, where it is a page of its own: its address, words, and why."""
+
+    to: str
+    words: str
+    why: str
+
+
+_FIRST = {"measure": "Measure what lies there", "plan": "Plan the missing parts together", "buy": "Get what is missing"}
+
+
+def _first(board: Board, milestone: str, id: str) -> First | None:
+    """The step that goes before single blockers; None where the worst blocker says it itself."""
+    step = board.first(milestone) if milestone else None
+    name = step.command.split()[1] if step is not None and step.why else ""
+    return First(address("build", id, name), _FIRST[name], step.why) if step is not None and name in _FIRST else None
+
+
+class ToRead(NamedTuple):
+    """A form for one feature that another page asks for: `?read=block.bell_dowels`."""
+
+    where: str
+    meaning: str
+    how: str
+    tools: tuple[tuple[str, str], ...]
+
+
+def _to_read(ask: Ask, board: Board) -> ToRead | None:
+    where = ask.arg("read")[:MOST_TYPED]
+    name, _, path = where.partition(".")
+    feature = role(name).kind.features.get(path.partition(".")[0]) if base_role(name) in ROLES else None
+    if feature is None or name not in board.answer.build.parts:
+        return None
+    first = next((each for each in feature.tools if each in instruments()), "eye")
+    return ToRead(where, feature.meaning, feature.measure, _tools(where, ["--with", first]))
 
 
 def has(path: str) -> bool:
@@ -316,9 +355,10 @@ def _groups(board: Board, units: str) -> list[Group]:
 
 def _fill_form(ask: Ask, typed: Mapping[str, str]) -> dict[str, Any]:
     """The form that fills a role: `?fill=pan` chooses the role, and then its parts stand in a list."""
-    name = typed.get("role") or ask.arg("fill")
+    name, part = typed.get("role") or ask.arg("fill"), typed.get("part") or ask.arg("part")[:MOST_TYPED]
     if base_role(name) not in ROLES:
-        return {"fill_role": "", "fill_parts": [], "roles": list(ROLES)}
+        return {"fill_role": "", "fill_part": "", "fill_parts": [], "roles": list(ROLES)}
     kind = ROLES[base_role(name)].kind.kind
     parts = queries.parts(ask.con, [kind], LONGEST_LIST + 1)[kind]
-    return {"fill_role": name, "fill_parts": parts, "fill_long": len(parts) > LONGEST_LIST, "roles": list(ROLES)}
+    long = len(parts) > LONGEST_LIST
+    return {"fill_role": name, "fill_part": part, "fill_parts": parts, "fill_long": long, "roles": list(ROLES)}

@@ -51,6 +51,7 @@ def show(ask: Ask) -> Page:
         "orders": ORDERS,
         "rows": ROWS,
         "units": units,
+        "may_write": bool(ask.user) and ask.site.writable,
     }
     heading = "What fits?" if found is None else f"What fits: {values['told'].title}"
     if found is not None:
@@ -60,7 +61,10 @@ def show(ask: Ask) -> Page:
 
 def _no_answer(trouble: Fault | None) -> dict[str, Any]:
     if trouble is None:
-        return {"ok": True, "next": "add ?role=pan and a build=..., or parts as role=part; and=... searches two together"}
+        return {
+            "ok": True,
+            "next": "add ?role=pan and a build=..., or parts as role=part; and=... searches two together",
+        }
     return {"ok": False, "status": 400, "error": trouble.message, "place": trouble.place, "next": trouble.step}
 
 
@@ -136,7 +140,9 @@ def _number(ask: Ask, name: str) -> float | None:
 
 
 def _makers(ask: Ask) -> list[str]:
-    return [row[0] for row in ask.con.rows("SELECT DISTINCT maker FROM part WHERE maker <> '' ORDER BY maker LIMIT 200")]
+    return [
+        row[0] for row in ask.con.rows("SELECT DISTINCT maker FROM part WHERE maker <> '' ORDER BY maker LIMIT 200")
+    ]
 
 
 def _links(found: Found, question: Question) -> dict[str, str]:
@@ -146,5 +152,7 @@ def _links(found: Found, question: Question) -> dict[str, str]:
         ids = tuple(each.id for each in row.parts)
         chosen = {name: id for name, id in zip(found.roles, ids, strict=True) if id}
         fixed = dict((*question.roles, *question.overrides))
-        made[" ".join(ids)] = "/fit?" + query({**({"build": question.build} if question.build else {}), **fixed, **chosen})
+        made[" ".join(ids)] = "/fit?" + query(
+            {**({"build": question.build} if question.build else {}), **fixed, **chosen}
+        )
     return made

@@ -10,7 +10,7 @@ from kb.say import plan as saying
 from kb.say import why_not as telling
 from kb.search.plan import Wish
 from kb.search.solver import IMPOSSIBLE
-from kb.web.addresses import address
+from kb.web.addresses import address, query
 from kb.web.asking import Ask, Go, Page
 from kb.web.pages.part import units_of
 
@@ -44,6 +44,7 @@ def show(ask: Ask) -> Page:
         "build": address("build", id),
         "id": id,
         "found": found,
+        "to_read": _to_read(found.build.id, told.step, *told.more),
         "units": system,
     }
     return Page("matchmark/plan.html", f"Plan: {found.build.name}", values, data)
@@ -64,6 +65,13 @@ def take(ask: Ask) -> Page | Go:
         raise Fault("the plan changes nothing", place="take", step="make a plan that does, then take it")
     fill(ask.site.path, id, roles, by=ask.user, origin="page")
     return Go(address("build", id))
+
+
+def _to_read(id: str, *steps: str) -> list[tuple[str, str]]:
+    """(what, address of a form) of the readings that the plan waits for."""
+    words = [each.split() for each in steps]
+    names = [each[3].partition("=")[0] for each in words if each[1] == "reading" and len(each) > 3]
+    return [(each, f"{address('build', id)}?{query({'read': each})}#read") for each in names]
 
 
 def _wish(ask: Ask) -> Wish:

@@ -25,7 +25,15 @@ def show(ask: Ask) -> Page:
         "records": [{"kind": hit.kind, "id": hit.id, "name": hit.name} for hits in found.values() for hit in hits],
         "rules": [{"id": rule.id, "asks": rule.asks} for rule in rules],
     }
-    values = {"q": words, "found": found, "rules": rules, "most": MOST, "page_of": page_of, "tables": ask.site.name, "full": len(hits) == MOST}
+    values = {
+        "q": words,
+        "found": found,
+        "rules": rules,
+        "most": MOST,
+        "page_of": page_of,
+        "tables": ask.site.name,
+        "full": len(hits) == MOST,
+    }
     return Page("matchmark/search.html", f"Search: {words}" if words else "Search", values, data)
 
 
