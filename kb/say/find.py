@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from kb.chance import FITS, NOT, OPEN
 from kb.errors import visible
 from kb.explain import CAUTION, headline, tell
-from kb.ready.board import settling_step
+from kb.ready.steps import settling_step
 from kb.roles import role
 from kb.search.find import Found, Rejection, Row
 from kb.search.tables import FITS as HOLDS

@@ -8,8 +8,8 @@ from typing import Any, NamedTuple
 
 from kb.errors import visible
 from kb.explain import CAUTION, headline
-from kb.ready.board import settling_step
 from kb.ready.needs import described, small_parts_lacking
+from kb.ready.steps import settling_step
 from kb.report import plain
 from kb.roles import base_role
 from kb.search._choices import CHEAPEST, FEWEST
@@ -265,8 +265,10 @@ def as_text(found: Plan, *, width: int = 80, taken: bool = False) -> str:
         lines += ["", *_wrap("With what nobody has measured yet taken to turn out well:", width)]
         lines += ["", *_wrap(words.if_open.summary, width, "  "), *_body(words.if_open, width)]
     for number, each in enumerate(() if taken else (words.step, *words.more)):
-        lines += ["", *_wrap(f"Next: {each}", width, hang="      ")] if not number else _wrap(
-            f"Then: {each}", width, hang="      "
+        lines += (
+            ["", *_wrap(f"Next: {each}", width, hang="      ")]
+            if not number
+            else _wrap(f"Then: {each}", width, hang="      ")
         )
     lines += ["", *_wrap(words.caution, width)]
     return "\n".join(lines) + "\n"

@@ -1,7 +1,8 @@
 """Verdicts of many cells at once, where arrays can tell: what is left open here is judged cell by cell.
 
 Forms linear, smooth and rough only. Bounds of the probability that the limits hold come from `kb.search._box`; where
-both give the same verdict, that is the verdict.
+both give the same verdict, that is the verdict. Of a linear rule over two searched roles `kb.search._range` decides
+most cells before that.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import numpy
 from kb.build import NO_FIGURE, Question
 from kb.chance import Settings
 from kb.odds import Odds
+from kb.search import _range
 from kb.search._box import Box
 from kb.search._lacking import missing_codes
 from kb.search._spread import Array, column, usual_thresholds
@@ -39,6 +41,7 @@ class Screen:
         self, question: Question, live: Sequence[int | None], axes: Sequence[Axis], settings: Settings
     ) -> None:
         self.question = question
+        self.axes = axes
         self.settings = settings
         self.coarse = usual_thresholds(settings)
         odds = Odds(question, settings)
@@ -48,6 +51,8 @@ class Screen:
         self.all = list(range(len(odds.soft)))
         self.moving = list(odds._moving)
         self.steady: dict[tuple[int, int], float] | None = None
+        self.ranges: _range.Ranges | None = None
+        self._ranged = False  # whether ranges were looked for
         self.live = {
             leaf: (axis, axes[axis].column(question.leaves[leaf].path))
             for leaf, axis in enumerate(live)
@@ -63,6 +68,28 @@ class Screen:
 
     def codes(self, cells: Sequence[Index]) -> NDArray[numpy.int8]:
         """The verdicts; -1 where arrays do not tell."""
+        self._look_for_ranges(cells)
+        if self.ranges is None:
+            return self._screened(cells)
+        found = self.ranges.codes(cells)
+        left = numpy.flatnonzero(found == UNDECIDED)
+        if len(left):
+            found[left] = self._screened([index[left] for index in cells])
+        return found
+
+    def _look_for_ranges(self, cells: Sequence[Index]) -> None:
+        """Once, as soon as so many cells are asked for that it is worth it."""
+        parts = sum(len(self.axes[axis]) for axis in {axis for axis, _ in self.live.values()})
+        if self._ranged or len(cells[0]) < _range.WORTH * parts:
+            return
+        self._ranged = True
+        with numpy.errstate(all="ignore"):
+            try:
+                self.ranges = _range.ranges(self, cells)
+            except _BROKEN:
+                self.ranges = None
+
+    def _screened(self, cells: Sequence[Index]) -> NDArray[numpy.int8]:
         count = len(cells[0])
         found = numpy.full(count, UNDECIDED, dtype=numpy.int8)
         for start in range(0, count, CHUNK):

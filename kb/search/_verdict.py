@@ -97,8 +97,9 @@ def share(rule: Rule, build: Build, settings: Settings) -> float:
         checks = Odds(question, settings).checks(question.nominal)
     except NO_FIGURE:
         return math.inf
-    sizes = scales(rule)
-    return min((check.margin / size for check, size in zip(checks, sizes, strict=True)), default=math.inf)
+    if not checks:  # no station of the parts is asked about
+        return math.inf
+    return min(check.margin / size for check, size in zip(checks, scales(rule), strict=True))
 
 
 def scales(rule: Rule) -> list[float]:

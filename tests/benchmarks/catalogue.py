@@ -5,23 +5,35 @@
     python -m tests.benchmarks.catalogue 10000 > big.yaml   # record files to load
 
 The figures are drawn with numpy's PCG64 around those of an oil pan for a V6: plausible, of no real maker. Some come
-from drawings, some from sellers' lists, some were measured with a caliper or a depth gauge, and some are missing.
+from drawings, some from sellers' lists, some were measured with a caliper or a depth gauge, and some are missing. Pans
+have the choices, the flange and the oil ports of one pan of the sample.
 """
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import numpy
+import yaml
 
 from kb.records.models import part_of
 from kb.records.part import Part
 
 SHARES = {"pan": 0.2, "pickup": 0.2, "pan_gasket": 0.1, "pickup_seal": 0.3, "windage_tray": 0.2}
 MISSING = 0.04  # share of the figures that nobody recorded
-RAILS = ("calder-33", "calder-38")
+# What every pan has as this one of the sample has it, so that pans can fit its block: choices, flange, oil ports.
+MODEL = Path(__file__).parents[2] / "sample_db" / "records" / "pan" / "calder-38-pan.yaml"
+COPIED = (
+    "rail_pattern", "rear_seal", "front_seal", "dipstick_side", "construction", "baffled", "flange",
+    "flange_thickness", "flange_width", "flange_modulus", "ports",
+)  # fmt: skip
+SAMPLE = yaml.safe_load(MODEL.read_text(encoding="utf-8"))
+SHARED = {name: each for name, each in SAMPLE.items() if name in COPIED}
+SHARED["known"] = {"how": "drawing"}
 # Cords and gasket sheets are sold in a few sizes. Cords: ISO 3601-1; sheets: common practice, no source.
 CORDS = (1.78, 2.62, 3.53, 5.33)
 SHEETS = (0.8, 1.0, 1.5, 2.0, 2.4, 3.0)
@@ -65,16 +77,15 @@ class Writer:
             record["price"] = int(self.draw.integers(int(100 * low), int(100 * high))) / 100
 
     def pan(self, record: dict[str, Any]) -> None:
-        record.update(
-            rail_pattern=self.pick(*RAILS),
-            rear_seal=self.pick("one_piece", "two_piece"),
-            front_seal=self.pick("thin", "thick", "flat"),
-            dipstick_side=self.pick("left", "right", "block"),
-            construction=self.pick("cast", "stamped", "welded"),
-        )
+        record.update(SHARED)
         depth = self.draw.uniform(150.0, 215.0)
         self.figure(record, "sump_depth", depth, 0.8, "depth-gauge")
-        self.figure(record, "shelf_depth", self.draw.uniform(70.0, 130.0), 0.8, "depth-gauge")
+        shelf = self.draw.uniform(70.0, 130.0)
+        self.figure(record, "shelf_depth", shelf, 0.8, "depth-gauge")
+        # The outside, as makers tell it: to the next centimetre.
+        outside = {"shelf": f"{10 * math.ceil(0.1 * shelf + 0.5)} +/- 1 mm",
+                   "sump": f"{10 * math.ceil(0.1 * depth + 0.5)} +/- 1 mm"}  # fmt: skip
+        record["hull"] = [{**box, "depth": outside[box["id"]]} for box in SAMPLE["hull"]]
         if self.draw.random() < 0.5:
             record["capacity"] = f"{self.draw.uniform(3.5, 6.5):.1f} L"
         self.price(record, 40, 400)

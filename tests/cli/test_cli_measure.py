@@ -71,7 +71,10 @@ def test_parts_named_on_the_line_are_weighed_too(measure: Run) -> None:
 def test_a_sheet_is_filled_in_and_comes_back(measure: Run, run: Run, own: str, tmp_path: Path) -> None:
     sheet = tmp_path / "sheet.txt"
     ran = measure("pair-unknown", "--sheet", str(sheet))
-    assert ran.out == f"written: {sheet}\n"
+    written, after, hint = ran.out.splitlines()
+    assert written == f"written: {sheet}"
+    assert after == f"Next: matchmark measure pair-unknown --enter {sheet}"
+    assert "filled in" in hint
     assert measure("pair-unknown", "--sheet", "-").out == sheet.read_text(encoding="utf-8")
     text = re.sub(
         r"sump_depth = _+ mm  with steel-rule", "sump_depth = 190 mm  with depth-gauge", sheet.read_text("utf-8")

@@ -107,6 +107,12 @@ def fill(ask: Ask) -> Page | Go:
     def run() -> None:
         if not name:
             raise Fault("no role is named", place="role", step="choose the place that the part fills")
+        if name == "all" and ask.field("owned") == "yes":  # everything that the build counts on is at hand now
+            entries = read.build(ask.con, id).roles
+            rest: dict[str, str | None] = {each: one.part for each, one in entries.items() if not one.owned}
+            if rest:
+                write(ask.site.path, id, rest, owned=True, by=ask.user, origin="page")
+            return
         if not part and ask.field("empty") != "yes":
             raise Fault("no part is named", place="part", step="choose one, or press the button that empties the role")
         owned = {"yes": True, "no": False}.get(ask.field("owned"))
