@@ -50,7 +50,7 @@ def run_fill(given: argparse.Namespace) -> int:
             raise Fault(f"{role[:60]} is filled and emptied at once", place="--empty", step="say one of them")
         changes[role] = None
     got = _got(given)
-    for role in got:
+    for role in given.got:
         if role in changes:
             raise Fault(f"{role[:60]} is changed and said to be at hand at once", place="--got", step="say one of them")
     noted: dict[str, str] = {}

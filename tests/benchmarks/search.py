@@ -3,8 +3,8 @@
     python -m tests.benchmarks.search [--parts N] [--rounds N] [--bare]
 
 The catalogue is that of `tests.benchmarks.catalogue`, seed 1. On a small one the counts are compared with those of the
-judge before anything is timed. --bare: also the triple with a pump alone and with
-nothing fixed, which takes minutes.
+judge before anything is timed. Triples are timed once. --bare: also the triple with a pump alone and with nothing
+fixed, which takes minutes.
 """
 
 from __future__ import annotations

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from hypothesis import strategies as st
 
 from kb.records import KINDS, Feature
-from kb.store.references import vocabularies
+from kb.store.references import tickable, vocabularies
 from kb.unit_show import show_unit
 
 TERMS = [
@@ -96,13 +97,16 @@ def readings(feature: Feature) -> st.SearchStrategy[Any]:
     return one | mapping | st.lists(one | mapping, min_size=1, max_size=3)
 
 
-def value_of(feature: Feature) -> st.SearchStrategy[Any]:
-    """Anything that may be written for a feature."""
+ENTRIES = ("R1", "R2", "drain plug", "é-3")
+
+
+def value_of(feature: Feature, entries: Sequence[str] = ENTRIES) -> st.SearchStrategy[Any]:
+    """Anything that may be written for a feature; entries: what those of a list may be called."""
     codes = st.sampled_from(feature.options or ("early", "late", "60-2"))
     if feature.sort == "list":
         assert feature.item is not None
         inner = {name: value_of(each) for name, each in feature.item.features.items() if name != "id"}
-        entry = st.fixed_dictionaries({"id": st.sampled_from(["R1", "R2", "drain plug", "é-3"])}, optional=inner)
+        entry = st.fixed_dictionaries({"id": st.sampled_from(entries)}, optional=inner)
         return st.lists(entry, max_size=3, unique_by=lambda each: str(each["id"]))
     made: dict[str, st.SearchStrategy[Any]] = {
         "choice": codes,
@@ -125,7 +129,10 @@ def parts(kind: str) -> st.SearchStrategy[dict[str, Any]]:
             "notes": NOTES,
             "price": st.integers(0, 1000) | st.floats(0, 1000),
             "known": st.just({"how": "listing", "source": "aldine"}) | st.just({"with": "caliper", "by": "Sam"}),
-            **{name: value_of(feature) for name, feature in KINDS[kind].features.items()},
+            **{
+                name: value_of(feature, tickable(kind) if name == "ticked" else ENTRIES)
+                for name, feature in KINDS[kind].features.items()
+            },
         },
     )
 
