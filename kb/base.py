@@ -85,7 +85,7 @@ class Base(Opened):
         catalogue = self.candidates([*kinds_wanted(build, wish.milestone), *(role(each).kind.kind for each in wanted)])
         ids = [part.id for parts in catalogue.values() for part in parts]
         return Setting(build, record, catalogue, self.settings(id), self.incompatibilities(),
-                       read.ancestry(self._con, ids), {})  # fmt: skip
+                       self.lines_of(ids), {})  # fmt: skip
 
     def ready(
         self,

@@ -6,7 +6,7 @@ alone. The picture is one column, so that it reads on a phone without being shru
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from kb.circuit.graph import MISSING_BESIDE, Circuit, Joint, Node
@@ -360,8 +360,3 @@ LEGEND: Mapping[str, str] = {
     "unknown": "the records do not say",
     "suspect": "suspect, by its place in the list",
 }
-
-
-def names_of_marks() -> Sequence[str]:
-    """Every mark that there is."""
-    return tuple(MARKS)
