@@ -36,6 +36,7 @@ class Odds:
         self.slack = slack_of(question.rule)
         self.method = "exact"
         self._models: list[_Linear] | None = None
+        self._misses: list[float] | None = None
         own = question.build.own_limits
         limits = question.rule.limits
         self.soft = [not limit.may_condemn and (question.rule.id, limit.name) not in own for limit in limits]
@@ -205,8 +206,20 @@ class Odds:
 
         A station that leaves its stop, or a flange that rocks, makes the linear models wrong: then drawing decides.
         """
+        if self._misses is None:
+            self._misses = self._missed()
+        nominal = self.question.nominal
+        return all(
+            miss <= max(0.25 * abs(self.margin(index, model.mean, nominal)), 0.5 * model.u, self.slack)
+            for miss, model in zip(self._misses, self.linear_models(), strict=True)
+            for index in limits
+        )
+
+    def _missed(self) -> list[float]:
+        """How far each station's linear model misses the very rule at most; infinite where that gives no figure."""
         question = self.question
         models = self.linear_models()
+        missed = [0.0] * len(models)
         for run in range(CHECKS):
             values = list(question.nominal)
             errors = {}
@@ -221,14 +234,11 @@ class Odds:
             try:
                 rows = self.stations(values)
             except NO_FIGURE:
-                return False
-            for (_, found), model in zip(rows, models, strict=True):
+                return [math.inf] * len(models)
+            for at, ((_, found), model) in enumerate(zip(rows, models, strict=True)):
                 said = model.mean + sum(slope * errors[key] for key, slope in model.slopes.items())
-                for index in limits:
-                    margin = abs(self.margin(index, model.mean, question.nominal))
-                    if abs(found - said) > max(0.25 * margin, 0.5 * model.u, self.slack):
-                        return False
-        return True
+                missed[at] = max(missed[at], abs(found - said))
+        return missed
 
     def _drawn(self, limits: list[int]) -> float:
         """Monte Carlo through the very rule function, each dimension drawn under its own name."""

@@ -64,7 +64,7 @@ def _level(points: Sequence[Point]) -> list[Point]:
 class Edge(NamedTuple):
     """A straight edge laid from reading to reading: `middle` stands `deviation` (m) off it, proud positive.
 
-    start, middle, end: indexes of the readings; length: of the edge (m).
+    start, middle, end: indexes of the readings; length: of the edge (m); share: how far along `middle` is, 0 to 1.
     """
 
     start: int
@@ -72,6 +72,7 @@ class Edge(NamedTuple):
     end: int
     deviation: float
     length: float
+    share: float
 
 
 def edges(points: Sequence[Point], *, edge: float = FOOT, closed: bool = True) -> list[Edge]:
@@ -104,7 +105,7 @@ def edges(points: Sequence[Point], *, edge: float = FOOT, closed: bool = True) -
             for middle in run[1:-1]:
                 x, y, z = points[middle]
                 share = ((x - x0) * dx + (y - y0) * dy) / (length * length)
-                found.append(Edge(i, middle, end, z - z0 - share * (here[2] - z0), length))
+                found.append(Edge(i, middle, end, z - z0 - share * (here[2] - z0), length, share))
     return found
 
 

@@ -44,7 +44,7 @@ def whole_commands(database: str, rounds: int) -> None:
     def command(*words: str) -> Callable[[], object]:
         return lambda: subprocess.run([sys.executable, *words], stdout=subprocess.DEVNULL, check=False)
 
-    code = "import sys; from kb.cli import main; sys.exit(main())"
+    code = "from kb.cli import run; run()"
     took = median_ms(
         {
             "python -c pass": command("-c", "pass"),

@@ -402,6 +402,23 @@ def test_tangents_are_the_slopes_of_the_rule(seed: int, passages: bool) -> None:
     assert compared >= 0.5 * len(question.leaves)
 
 
+@settings(max_examples=20, deadline=None)
+@given(seed=SEEDS, moved=st.booleans())
+def test_the_tangent_of_flatness_is_the_rule_for_any_heights(seed: int, moved: bool) -> None:
+    """A deviation from a laid edge is linear in three heights, so nothing is approximated."""
+    rnd = random.Random(seed)
+    rule = RULES["flange-flatness-cast"]
+    assert rule.tangent is not None
+    first, other = (Question(rule, flange(ring(), [rnd.uniform(-2e-3, 2e-3) for _ in RING])) for _ in range(2))
+    near = rule.tangent(*first.arguments(first.nominal))
+    block_side, pan_side = other.arguments(other.nominal)
+    if moved:
+        block_side[rnd.randrange(len(block_side))].x += 0.01
+    found, told = near(block_side, pan_side), rule.function(block_side, pan_side)
+    assert [name for name, _ in found] == [name for name, _ in told]
+    assert [each for _, each in found] == pytest.approx([each for _, each in told], rel=1e-9, abs=1e-15)
+
+
 # -- units, order, repetition -----------------------------------------------------------------------------------------
 
 OTHER = {"length": ("in", 0.0254), "pressure": ("psi", 6894.757293168361), "torque": ("ft-lb", 1.3558179483314004)}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from kb.standards.seating_flatness import Edge, edges
@@ -38,3 +38,26 @@ def waviness(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[tuple[s
 def local_bow(block_side: Sequence[Any], pan_side: Sequence[Any]) -> list[tuple[str, float]]:
     """(station, its height in m off the straight line between its neighbours), proud positive."""
     return [(name, edge.deviation) for name, edge, beside in _laid(block_side, pan_side) if beside]
+
+
+def waviness_near(block_side: Sequence[Any], pan_side: Sequence[Any]) -> Callable[..., list[tuple[str, float]]]:
+    """Near these readings: `waviness` along the edges that are laid here, from other heights.
+
+    Exact while the stations' places stay as they are; where a place moves, the edges are laid anew.
+    """
+    places = [(each.id, each.x, each.y) for each in block_side if each.face == "rail"]
+    laid = [
+        (name, places[edge.start][0], places[edge.end][0], edge.share, edge.length)
+        for name, edge, _ in _laid(block_side, pan_side)
+    ]
+
+    def near(block_now: Sequence[Any], pan_now: Sequence[Any]) -> list[tuple[str, float]]:
+        if [(each.id, each.x, each.y) for each in block_now if each.face == "rail"] != places:
+            return waviness(block_now, pan_now)
+        found = {each.id: each.height for each in pan_now}
+        return [
+            (name, (found[name] - (1.0 - share) * found[first] - share * found[last]) / length)
+            for name, first, last, share, length in laid
+        ]
+
+    return near

@@ -2,7 +2,7 @@
 
 from kb.roles import block, pan
 from kb.rules._rule import Case, Limit, mm, rule
-from kb.rules.sealing._flatness import At, waviness
+from kb.rules.sealing._flatness import At, waviness, waviness_near
 
 _LINE = [At("a", 0.0), At("b", 0.15), At("c", 0.3), At("d", 0.4, 0.1), At("e", 0.4, 0.2)]
 
@@ -38,6 +38,7 @@ def _hump(height: float) -> list[At]:
     ),
     when={pan.construction: ("cast",)},
     worst="most",
+    tangent=waviness_near,
     cases=(
         Case({"block_side": _LINE, "pan_side": _hump(0.06 * mm)}, 0.2e-3, True, "hand sum: 0.06 mm over 0.3 m"),
         Case({"block_side": _LINE, "pan_side": _hump(0.1 * mm)}, 1 / 3000, True, "on the limit: 0.1 mm over 0.3 m"),
