@@ -19,6 +19,7 @@ from kb.maths import exp
 
 TURN = 2.0 * math.pi
 _TINY = 1e-12
+_NEWTON = 8  # steps
 
 
 class Route(NamedTuple):
@@ -181,6 +182,48 @@ def arm_share(length_at: Callable[[float], float], belt: float) -> float:
             return _beyond(length_at, belt, at_low, at_high)
         low, at_low = turned
     return _zero(lambda share: length_at(share) - belt, low, high, at_low, at_high)
+
+
+def arm_shares(
+    arm: Arm,
+    xs: Sequence[Any],
+    ys: Sequence[Any],
+    radii: Sequence[Any],
+    backs: Sequence[bool],
+    belts: Any,
+    sense: Any = None,
+) -> Any:
+    """`arm_share` of many layouts or belts at once: numpy arrays may stand for any figure, `belts` (m) for the lengths.
+
+    The figures at `arm.at` in xs and ys are not read. NaN where Newton's way from mid travel finds no place between the
+    stops that the belt reaches: what holds there `arm_share` says of one layout. `sense` as for `tangent_route`.
+    """
+    import numpy
+
+    belts = numpy.asarray(belts, dtype=float)
+    xs, ys = list(xs), list(ys)
+    count, swing = len(xs), arm.wound - arm.free
+    share = numpy.full(numpy.broadcast(belts, *xs[: arm.at], *xs[arm.at + 1 :], *ys[: arm.at], *radii).shape, 0.5)
+    step = share
+    xs[arm.at], ys[arm.at] = arm.place(1.0)
+    wound = tangent_route(xs, ys, radii, backs, sense).length
+    for _ in range(_NEWTON):
+        angle = arm.free + share * swing
+        xs[arm.at], ys[arm.at] = arm.x + arm.length * numpy.cos(angle), arm.y + arm.length * numpy.sin(angle)
+        route = tangent_route(xs, ys, radii, backs, sense)
+        # Moving a pulley lengthens the belt by what the run towards it and the run away from it differ in that way.
+        (inx, iny), (outx, outy) = route.directions[(arm.at - 1) % count], route.directions[arm.at]
+        slope = arm.length * swing * ((outx - inx) * numpy.sin(angle) - (outy - iny) * numpy.cos(angle))
+        with numpy.errstate(divide="ignore", invalid="ignore"):
+            step = numpy.clip((route.length - belts) / slope, -0.5, 0.5)
+        share = share - step
+        if float(numpy.nanmax(numpy.abs(step))) < 1e-4:  # the next step would be about the square of this one
+            break
+    inside = (share >= 0.0) & (share <= 1.0) & (route.wraps[arm.at] > 0.0)
+    # Past a dead point the way round shrinks again; the arm, released from the wound stop, halts at the first fit.
+    first = (slope < 0.0) & (wound <= belts)
+    reached = (numpy.abs(step) < 1e-4) & inside & first
+    return numpy.where(reached, share, math.nan)
 
 
 def _zero(f: Callable[[float], float], low: float, high: float, at_low: float, at_high: float) -> float:

@@ -242,3 +242,36 @@ def test_rim_gap() -> None:
 def test_alternator_speed_from_diameters() -> None:
     # ele-08 of the check values: 165 mm crank and 60 mm alternator pulley at 6500 rpm, by the ratio of the diameters.
     assert 6500 * drive.speed_ratio(0.165, 0.060) == pytest.approx(17875, rel=1e-6)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.integers(0, 2**32 - 1))
+def test_many_arms_at_once_stand_where_each_would(seed: int) -> None:
+    """From the definition: the way round at the share found is as long as the belt, and `arm_share` finds the same."""
+    numpy = pytest.importorskip("numpy")
+    rng = numpy.random.default_rng(seed)
+    count = 12
+    xs = [0.0, rng.uniform(0.24, 0.3, count), 0.0, rng.uniform(0.0, 0.1, count)]
+    ys = [0.0, rng.uniform(-0.05, 0.05, count), 0.0, rng.uniform(0.22, 0.3, count)]
+    radii, backs = [0.08, 0.03, 0.038, 0.045], [False, False, True, False]
+    arm = drive.Arm(2, 0.26, 0.16, 0.07, math.radians(200), math.radians(260))
+    ends = []
+    for share in (0.0, 1.0):
+        xs[2], ys[2] = arm.place(share)
+        ends.append(drive.tangent_route(xs, ys, radii, backs).length)
+    belts = ends[0] + rng.uniform(-0.2, 1.2, count) * (ends[1] - ends[0])
+    found = drive.arm_shares(arm, xs, ys, radii, backs, belts)
+    assert numpy.isfinite(found).any()
+    for at in range(count):
+        own = [[float(each[at]) if hasattr(each, "__len__") else each for each in row] for row in (xs, ys)]
+
+        def length_at(share: float, own: list[list[float]] = own) -> float:
+            own[0][2], own[1][2] = arm.place(share)
+            return float(drive.tangent_route(*own, radii, backs).length)
+
+        due = drive.arm_share(length_at, float(belts[at]))
+        if math.isfinite(found[at]):
+            assert found[at] == pytest.approx(due, abs=1e-7)
+            assert length_at(float(found[at])) == pytest.approx(float(belts[at]), abs=1e-9)
+        elif length_at(0.0) > length_at(0.5) > length_at(1.0):
+            assert not 0.001 < due < 0.999
