@@ -71,6 +71,8 @@ class _Flow:
         self.wants: list[set[int]] = [set() for _ in self.ids]
         for _, _, b, thing in self.forward:
             self.wants[b].add(thing)
+        last_in = {b: place for place, (_, _, b, _) in enumerate(self.forward)}
+        self.in_order = all(last_in.get(a, -1) < place for place, (_, a, _, _) in enumerate(self.forward))
         self.returning = [
             at for at, each in enumerate(circuit.joints) if each.returns and self.ends[at][1] in self.sources
         ]
@@ -143,14 +145,17 @@ class _Flow:
         while moved:
             moved = False
             for at, a, b, thing in self.forward:
-                value = min(level[a], caps.get(at, 2))
+                value = level[a]
+                if at in caps and caps[at] < value:
+                    value = caps[at]
                 if value > inbox[b][thing]:
                     inbox[b][thing] = value
                     if b not in fixed:
-                        new = min(limit[b], *(inbox[b][each] for each in self.wants[b]))
+                        new = value if len(self.wants[b]) == 1 else min(inbox[b][each] for each in self.wants[b])
+                        new = min(new, limit[b])
                         if new > level[b]:
                             level[b] = new
-                            moved = True
+                            moved = not self.in_order  # else all that hangs on it comes later in this very pass
         return level
 
     def _weakened_sources(self, bad: Mapping[int, str]) -> set[int]:

@@ -59,11 +59,17 @@ class Packed(NamedTuple):
 
 
 def combined(first: Floats, second: Floats, combine: str = "worst") -> Floats:
-    """Distribution over outcomes with two faults, from those of each alone; rows of (pairs, outcomes)."""
+    """Distribution over outcomes with two faults, from those of each alone; outcomes along the last axis."""
     if combine == "either":
         return (first + second) / 2.0
-    below = np.cumsum(first, axis=-1) * np.cumsum(second, axis=-1)
-    return np.diff(below, axis=-1, prepend=0.0)
+    found = np.empty_like(first)
+    one, two, before = (np.zeros(first.shape[:-1]) for _ in range(3))
+    for outcome in range(first.shape[-1]):  # as bad as this or better: both must be
+        one += first[..., outcome]
+        two += second[..., outcome]
+        found[..., outcome] = one * two - before
+        before = one * two
+    return found
 
 
 def pack(priors: Sequence[float], trials: Sequence[Trial], misleading: float = MISLEADING) -> Packed:
@@ -74,13 +80,12 @@ def pack(priors: Sequence[float], trials: Sequence[Trial], misleading: float = M
     one, two = np.triu_indices(count, 1)
     log_mass = np.concatenate([[0.0], odds, odds[one] + odds[two]])
     widest = max((trial.shows.shape[1] for trial in trials), default=1)
-    shown = np.zeros((len(trials), len(log_mass), widest))
-    for index, trial in enumerate(trials):
-        outcomes = trial.shows.shape[1]
-        shown[index, : count + 1, :outcomes] = trial.shows
-        pairs = combined(trial.shows[1 + one], trial.shows[1 + two], trial.combine)
-        shown[index, count + 1 :, :outcomes] = pairs
-    first, of = _classes(shown.transpose(1, 0, 2).reshape(len(log_mass), -1))
+    tables = [_Shown(trial) for trial in trials]
+    codes = np.empty((len(log_mass), len(trials)), dtype=np.int64)
+    for at, table in enumerate(tables):
+        codes[: count + 1, at] = table.alone
+        codes[count + 1 :, at] = table.pairs[table.alone[1 + one], table.alone[1 + two]]
+    first, of = _classes(codes)
     classes = len(first)
     top = log_mass.max()
     mass = np.exp(np.maximum(log_mass - top, -700.0))
@@ -89,43 +94,69 @@ def pack(priors: Sequence[float], trials: Sequence[Trial], misleading: float = M
     alone = np.zeros((count, classes))
     alone[np.arange(count), of[1 : count + 1]] = mass[1 : count + 1]
     share = alone.copy()
-    np.add.at(share, (one, of[count + 1 :]), mass[count + 1 :])
-    np.add.at(share, (two, of[count + 1 :]), mass[count + 1 :])
-    kept = shown[:, first, :]
-    misled = np.zeros_like(kept)
-    for index, trial in enumerate(trials):
+    for each in (one, two):
+        joined = np.bincount(each * classes + of[count + 1 :], mass[count + 1 :], count * classes)
+        share += joined.reshape(count, classes)
+    seen, misled = (np.zeros((classes, len(trials), widest)) for _ in range(2))
+    sure = np.zeros((classes, len(trials)))
+    for at, (trial, table) in enumerate(zip(trials, tables, strict=True)):
         outcomes = trial.shows.shape[1]
-        if outcomes > 1:
-            misled[index, :, :outcomes] = misleading * (1.0 - kept[index, :, :outcomes]) / (outcomes - 1)
-    outcome_counts = [trial.shows.shape[1] for trial in trials]
-    keep = np.array([1.0 - misleading if outcomes > 1 else 1.0 for outcomes in outcome_counts])
-    seen = keep[:, None, None] * kept + misled
+        wrong = misleading * (1.0 - table.rows) / (outcomes - 1) if outcomes > 1 else np.zeros_like(table.rows)
+        right = (1.0 - misleading if outcomes > 1 else 1.0) * table.rows + wrong
+        held = codes[first, at]
+        seen[:, at, :outcomes], misled[:, at, :outcomes] = right[held], wrong[held]
+        sure[:, at] = _plogp(right).sum(axis=-1)[held]
     return Packed(
         np.log(total) + top,
         share / total,
         none,
         alone / total,
-        seen,
-        misled,
-        tuple(outcome_counts),
+        seen.transpose(1, 0, 2),
+        misled.transpose(1, 0, 2),
+        tuple(trial.shows.shape[1] for trial in trials),
         np.array([trial.effort for trial in trials], dtype=float),
-        np.ascontiguousarray(seen.transpose(1, 0, 2).reshape(classes, -1)),
-        np.ascontiguousarray(_plogp(seen).sum(axis=-1).T),
+        seen.reshape(classes, -1),
+        sure,
     )
 
 
-def _classes(rows: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """(a row of each class, class of each row): rows that agree to the twelfth digit are one class.
+class _Shown:
+    """What a test can show at all: its distinct distributions, to the twelfth digit, and who brings which about.
+
+    rows: (distinct, outcomes). alone: (1 + causes,) number of the row of no fault and of each cause alone. pairs:
+    number of the row of two causes whose own rows have these numbers.
+    """
+
+    def __init__(self, trial: Trial) -> None:
+        numbers: dict[tuple[float, ...], int] = {}
+        kept: list[Sequence[float]] = []
+
+        def number(row: Sequence[float]) -> int:
+            key = tuple(round(each, 12) for each in row)
+            if key not in numbers:
+                numbers[key] = len(kept)
+                kept.append(row)
+            return numbers[key]
+
+        self.alone = np.array([number(row) for row in trial.shows.tolist()], dtype=np.int64)
+        own = np.array(kept)
+        first, second = np.indices((len(own), len(own))).reshape(2, -1)
+        both = combined(own[first], own[second], trial.combine)
+        self.pairs = np.array([number(row) for row in both.tolist()], dtype=np.int64).reshape(len(own), len(own))
+        self.rows = np.array(kept)
+
+
+def _classes(rows: NDArray[np.int64]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """(a row of each class, class of each row): rows that agree are one class.
 
     By a 64-bit signature of each row; should two rows that differ ever share one, by the rows themselves.
     """
     if not rows.shape[1]:
         return np.zeros(1, dtype=np.intp), np.zeros(len(rows), dtype=np.intp)
-    whole = np.round(rows * 1e12).astype(np.int64)
-    weights = np.random.default_rng(1).integers(1, 2**62, whole.shape[1]) | 1
-    _, first, of = np.unique(whole @ weights, return_index=True, return_inverse=True)
-    if not (whole[first][of] == whole).all():
-        _, first, of = np.unique(whole, axis=0, return_index=True, return_inverse=True)
+    weights = np.random.default_rng(1).integers(1, 2**62, rows.shape[1]) | 1
+    _, first, of = np.unique(rows @ weights, return_index=True, return_inverse=True)
+    if not (rows[first][of] == rows).all():
+        _, first, of = np.unique(rows, axis=0, return_index=True, return_inverse=True)
     return first, of.ravel()
 
 
