@@ -4,8 +4,8 @@
 
 The plain functions are the rules' own bodies on figures that are already at hand. The lean peer compares the nominal
 figure with the limits and knows no uncertainty. The fair peer also finds how far the figure spreads (two more calls
-for each uncertain value) and the chance that a normal one of that spread lies within the limits; it finds no words, no exact
-sums, no driver and nothing to measure. Its verdicts are compared with ours first.
+for each uncertain value) and the chance that a normal one of that spread lies within the limits; it finds no words, no
+exact sums, no driver and nothing to measure. Its verdicts are compared with ours first.
 """
 
 from __future__ import annotations
