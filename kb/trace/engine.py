@@ -42,8 +42,9 @@ class Packed(NamedTuple):
     log_mass: (classes,) natural logarithm of the prior mass, not normalised. share: (causes, classes) part of a
     class's mass in which the cause is at fault. none: (classes,) part that is no fault at all. alone: (causes, classes)
     part that is this cause alone. seen: (tests, classes, outcomes) chance of each outcome, misleading readings counted
-    in, padded with zeros. misled: the same, what misleading readings give to it. outcomes, efforts: one a test. flat:
-    `seen` as (classes, tests * outcomes). sure: (classes, tests) less than zero by the bits open within a class.
+    in, padded with zeros. wrong: (tests, distinct, outcomes) what misleading readings give to it, in the row `held`
+    (classes, tests) of each class. outcomes, efforts: one a test. flat: `seen` as (classes, tests * outcomes). sure:
+    (classes, tests) less than zero by the bits open within a class.
     """
 
     log_mass: Floats
@@ -51,7 +52,8 @@ class Packed(NamedTuple):
     none: Floats
     alone: Floats
     seen: Floats
-    misled: Floats
+    wrong: Floats
+    held: NDArray[np.int64]
     outcomes: tuple[int, ...]
     efforts: Floats
     flat: Floats
@@ -97,26 +99,29 @@ def pack(priors: Sequence[float], trials: Sequence[Trial], misleading: float = M
     for each in (one, two):
         joined = np.bincount(each * classes + of[count + 1 :], mass[count + 1 :], count * classes)
         share += joined.reshape(count, classes)
-    seen, misled = (np.zeros((classes, len(trials), widest)) for _ in range(2))
-    sure = np.zeros((classes, len(trials)))
-    for at, (trial, table) in enumerate(zip(trials, tables, strict=True)):
-        outcomes = trial.shows.shape[1]
-        wrong = misleading * (1.0 - table.rows) / (outcomes - 1) if outcomes > 1 else np.zeros_like(table.rows)
-        right = (1.0 - misleading if outcomes > 1 else 1.0) * table.rows + wrong
-        held = codes[first, at]
-        seen[:, at, :outcomes], misled[:, at, :outcomes] = right[held], wrong[held]
-        sure[:, at] = _plogp(right).sum(axis=-1)[held]
+    distinct = max((len(table.rows) for table in tables), default=1)
+    right, wrong = (np.zeros((len(trials), distinct, widest)) for _ in range(2))
+    for at, table in enumerate(tables):
+        rows, outcomes = table.rows.shape
+        if outcomes > 1:
+            wrong[at, :rows, :outcomes] = misleading * (1.0 - table.rows) / (outcomes - 1)
+        right[at, :rows, :outcomes] = (1.0 - misleading if outcomes > 1 else 1.0) * table.rows
+    right += wrong
+    held = codes[first]
+    which = np.arange(len(trials))
+    seen = right[which, held]
     return Packed(
         np.log(total) + top,
         share / total,
         none,
         alone / total,
         seen.transpose(1, 0, 2),
-        misled.transpose(1, 0, 2),
+        wrong,
+        held,
         tuple(trial.shows.shape[1] for trial in trials),
         np.array([trial.effort for trial in trials], dtype=float),
         seen.reshape(classes, -1),
-        sure,
+        _plogp(right).sum(axis=-1)[which, held],
     )
 
 
@@ -128,15 +133,18 @@ class _Shown:
     """
 
     def __init__(self, trial: Trial) -> None:
-        numbers: dict[tuple[float, ...], int] = {}
+        numbers: dict[tuple[float, ...], int] = {}  # of a row as it is, and of a row rounded
         kept: list[Sequence[float]] = []
 
         def number(row: Sequence[float]) -> int:
-            key = tuple(round(each, 12) for each in row)
-            if key not in numbers:
-                numbers[key] = len(kept)
-                kept.append(row)
-            return numbers[key]
+            exact = tuple(row)
+            if exact not in numbers:
+                key = tuple(round(each, 12) for each in row)
+                if key not in numbers:
+                    numbers[key] = len(kept)
+                    kept.append(row)
+                numbers[exact] = numbers[key]
+            return numbers[exact]
 
         self.alone = np.array([number(row) for row in trial.shows.tolist()], dtype=np.int64)
         own = np.array(kept)
@@ -205,19 +213,25 @@ def predicted(packed: Packed, belief: Belief, test: int) -> Floats:
     return np.asarray(belief.classes @ packed.seen[test, :, : packed.outcomes[test]])
 
 
+def _wrong(packed: Packed, test: int, outcome: int) -> Floats:
+    """(classes,) chance that a misleading reading of the test shows this outcome."""
+    found: Floats = packed.wrong[test, packed.held[:, test], outcome]
+    return found
+
+
 def misled(packed: Packed, belief: Belief, test: int, outcome: int) -> float:
     """Probability that this reading misleads, if it is taken now.
 
     Above one half no cause explains the reading as well as a misleading reading does: it contradicts them all.
     """
-    return float(belief.classes @ packed.misled[test, :, outcome] / (belief.classes @ packed.seen[test, :, outcome]))
+    return float(belief.classes @ _wrong(packed, test, outcome) / (belief.classes @ packed.seen[test, :, outcome]))
 
 
 def doubts(packed: Packed, answers: Mapping[int, int]) -> dict[int, float]:
     """For each test answered the probability, after all answers, that its reading misled."""
     classes = believe(packed, answers).classes
     return {
-        test: float(classes @ (packed.misled[test, :, outcome] / np.maximum(packed.seen[test, :, outcome], _LOWEST)))
+        test: float(classes @ (_wrong(packed, test, outcome) / np.maximum(packed.seen[test, :, outcome], _LOWEST)))
         for test, outcome in answers.items()
     }
 
