@@ -21,7 +21,7 @@ from kb.standards.belt_drive import Arm, arm_shares, tangent_route
 from tests.benchmarks.timing import held, machine, seconds, shown, table
 
 Array = NDArray[np.float64]
-CHUNK = 16_000
+CHUNK = 8000
 WANTED = 25.0
 # A crank, a water pump, an idler on the back, an alternator, a steering pump and the tensioner between, m.
 PLACES = ((0.0, 0.0), (0.02, 0.25), (0.16, 0.13), (0.30, 0.24), (0.26, -0.05), (0.13, -0.10))
