@@ -4,8 +4,11 @@
 picture stands alone in dark letters on white. Every function takes a `prefix` that keeps its ids apart on a page.
 """
 
+from kb.drawing.bay import bay_envelope
+from kb.drawing.belt import belt_drawing
 from kb.drawing.board import milestone_board
 from kb.drawing.circuit import circuit_drawing
+from kb.drawing.crank_stack import crank_stack
 from kb.drawing.curve import chance_curve
 from kb.drawing.pattern import pattern_strip
 from kb.drawing.seating_map import seating_map
@@ -22,6 +25,6 @@ def css() -> str:
 
 
 __all__ = [
-    "chance_curve", "circuit_drawing", "css", "milestone_board", "pattern_strip", "seating_map", "suction_graph",
-    "sump_section",
+    "bay_envelope", "belt_drawing", "chance_curve", "circuit_drawing", "crank_stack", "css", "milestone_board",
+    "pattern_strip", "seating_map", "suction_graph", "sump_section",
 ]  # fmt: skip

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
+
 from kb.drawing._scene import Scene
 from kb.drawing._svg import MOVING, NOT_KNOWN, ROW, WIDTH, Drawing, spread
 from kb.drawing._values import Known, give_or_take, plain
@@ -72,7 +75,7 @@ def gap_detail(drawing: Drawing, scene: Scene, y: float, system: str) -> float:
     drawing.words(95, max(top + 14, min(foot_y, floor_y) - 8), "foot", "middle")
     drawing.words(20, min(end - 4, max(foot_y, floor_y) + 16), "pan floor")
     drawing.line(152, foot_y, 232, foot_y, "line", 0.7)
-    drawing.line(210, floor_y, 232, floor_y, "line", 0.7)
+    drawing.line(212, floor_y, 232, floor_y, "line", 0.7)
     drawing.dimension_v(226, foot_y, floor_y, data_name="gap")
     unit = show_unit("length", system)[0]
     if gap.value < 0:
@@ -96,6 +99,8 @@ def joint_detail(drawing: Drawing, scene: Scene, y: float, system: str) -> float
         )
         if known is not None and (known.value > 0 or not known.sure)
     ]
+    if not layers and scene.free is None:
+        return y
     whole = sum(known.value for _, known, _ in layers)
     tall = max(whole, scene.free.value if scene.free is not None else 0.0, 1e-4)
     scale = scale_for(tall, HEIGHT - 26)
@@ -116,16 +121,36 @@ def joint_detail(drawing: Drawing, scene: Scene, y: float, system: str) -> float
     if scene.free is not None:
         _free(drawing, scene.free, rail, scale, top + HEIGHT - ROW, system)
     for _, _, a, b in rows:
-        drawing.line(170, b, 190, b, "line", 0.7)
+        drawing.line(172, b, 190, b, "line", 0.7)
         drawing.line(186, a, 186, b, "ink", 0.8, data_from=a, data_to=b)
-        for edge in (a, b):
-            drawing.line(183.5, edge + 2.5, 188.5, edge - 2.5, "ink", 1)
+    _chain(drawing, 186, [a for _, _, a, _ in rows] + [b for *_, b in rows[-1:]])
     places = spread([(a + b) / 2 for _, _, a, b in rows], ROW, rail + 4)
     for (word, known, a, b), put in zip(rows, places, strict=True):
         drawing.lines([(188, (a + b) / 2), (198, put), (202, put)], "line", 0.7)
         drawing.words(206, put + 4, f"{word} {give_or_take(known, system)}")
     drawing.close()
     return after
+
+
+def _chain(drawing: Drawing, x: float, ends: list[float]) -> None:
+    """Ends of a chain of dimensions (ISO 129): arrowheads where there is room, dots between links that have none."""
+    roomy = [b - a >= 14 for a, b in pairwise(ends)]
+    for at, end in enumerate(ends):
+        before, after = roomy[at - 1] if at else None, roomy[at] if at < len(roomy) else None
+        if before is not None and after is not None and not (before and after):
+            drawing.circle(x, end, 2, "ink", "ink", 0.5)
+            continue
+        if before is None and after is False:
+            drawing.line(x, end - 10, x, end, "ink", 0.8)
+            drawing.arrow(x, end, math.pi / 2)
+        elif after is None and before is False:
+            drawing.line(x, end, x, end + 10, "ink", 0.8)
+            drawing.arrow(x, end, -math.pi / 2)
+        else:
+            if before:
+                drawing.arrow(x, end, math.pi / 2)
+            if after:
+                drawing.arrow(x, end, -math.pi / 2)
 
 
 def _free(drawing: Drawing, free: Known, rail: float, scale: float, lowest: float, system: str) -> None:

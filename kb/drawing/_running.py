@@ -6,9 +6,11 @@ from typing import NamedTuple
 
 from kb.drawing._details import band
 from kb.drawing._scene import Scene
-from kb.drawing._svg import NOT_KNOWN, ROW, Drawing, shorten, spread
-from kb.drawing._values import Known, give_or_take
+from kb.drawing._svg import LETTER, NOT_KNOWN, ROW, TEXT, WIDTH, Drawing, shorten, spread
+from kb.drawing._values import UNKNOWN, Known, give_or_take
 from kb.drawing._view import COLUMN, LABELS, View, foot_half, foot_place
+
+_MOST = int((WIDTH - LABELS - 2) / (TEXT * LETTER))  # letters that fit beside the dimension line
 
 
 class Row(NamedTuple):
@@ -21,7 +23,7 @@ class Row(NamedTuple):
 
 def _marks(scene: Scene) -> list[tuple[str, Known]]:
     found = [(mark.word, mark.depth) for mark in scene.marks]
-    found += [(shorten(thing.name, 6), thing.top) for thing in scene.near if not thing.beside]
+    found += [(shorten(thing.name, 40), thing.top) for thing in scene.near if not thing.beside]
     return sorted(found, key=lambda pair: pair[1].value)
 
 
@@ -30,10 +32,12 @@ def rows(scene: Scene, view: View, system: str) -> list[Row]:
     found = [Row("rail 0", view.z(0.0), True)]
     for word, known in _marks(scene):
         at = view.z(known.value)
-        if known.sure:
-            found.append(Row(f"{word} {give_or_take(known, system)}", at, True))
+        lines = [give_or_take(known, system)] if known.sure else UNKNOWN.replace(": ", ":|").split("|")
+        if len(word) + 1 + len(lines[0]) <= _MOST:
+            lines[0] = f"{word} {lines[0]}"
         else:
-            found += [Row(f"{word} not known:", at, True), Row("measure", at, False)]
+            lines.insert(0, shorten(word, _MOST))
+        found += [Row(words, at, number == 0) for number, words in enumerate(lines)]
     return sorted(found, key=lambda row: row.at)
 
 

@@ -18,7 +18,7 @@ from html import escape
 from typing import Any
 
 WIDTH = 360.0
-TEXT = 11.0  # smallest letters, px on a page 360 wide
+TEXT = 11.5  # smallest letters, px on a page 360 wide: 11 on a phone of 390 px, inside frame and card
 LETTER = 0.56  # width of an average letter over its height, of a wide sans serif
 BOLD = 1.15  # width of a bold letter over that of a plain one
 ROW = 15.0  # from one line of words to the next
@@ -240,13 +240,23 @@ class Drawing:
         self.arrow(x, top, -math.pi / 2 if inside else math.pi / 2)
         self.arrow(x, bottom, math.pi / 2 if inside else -math.pi / 2)
 
-    def dimension_h(self, y: float, left: float, right: float, words: str, **more: Any) -> None:
-        """Horizontal dimension line with the figure above it."""
+    def dimension_h(self, y: float, left: float, right: float, words: str, *, bold: bool = False, **more: Any) -> None:
+        """Horizontal dimension line with the figure above it; arrows stand outside where there is no room between."""
         left, right = min(left, right), max(left, right)
-        self.line(left, y, right, y, "ink", 0.8, **more)
-        self.arrow(left, y, math.pi)
-        self.arrow(right, y, 0.0)
-        self.words((left + right) / 2, y - 4, words, "middle")
+        inside = right - left >= 14
+        reach = 0.0 if inside else 10.0
+        self.line(left - reach, y, right + reach, y, "ink", 0.8, data_from=left, data_to=right, **more)
+        self.arrow(left, y, math.pi if inside else 0.0)
+        self.arrow(right, y, 0.0 if inside else math.pi)
+        if words:
+            self.words((left + right) / 2, y - 4, words, "middle", bold=bold)
+
+    def dimension_out(self, y: float, left: float, right: float, end: float, **more: Any) -> None:
+        """Horizontal dimension line of a gap too narrow for its figure: it runs on to `end`, under the figure there."""
+        inside = right - left >= 14
+        self.line(left - (0.0 if inside else 10.0), y, end, y, "ink", 0.8, data_from=left, data_to=right, **more)
+        self.arrow(left, y, math.pi if inside else 0.0)
+        self.arrow(right, y, 0.0 if inside else math.pi)
 
     # -- the whole -----------------------------------------------------------------------------------------------
 

@@ -14,6 +14,7 @@ from kb.unit_show import show, show_unit
 
 K = 2.0  # coverage factor of every band and every +/- in a drawing (JCGM 100, 6.2)
 UNKNOWN = "not known: measure"
+SPREAD_SAYS = "\N{PLUS-MINUS SIGN} and hatched bands cover about 95 in 100; a band is at least 1 px high."
 
 
 class Known(NamedTuple):

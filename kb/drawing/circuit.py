@@ -46,20 +46,23 @@ def circuit_drawing(
     shown: Mapping[str, str] | None = None,
     system: str = "mm",
     prefix: str = "c",
+    columns: int = 1,
 ) -> str:
-    """SVG of one circuit. words: joint or node id -> what is wrong there, beside what the joint itself says.
+    """SVG of one circuit, in one column for a phone or in more for a desk and for paper.
 
-    suspects: joint id -> its place among the causes. shown: node -> what a gauge shows there; 'full' is not written.
-    `system` changes nothing: there are no sizes on it.
+    words: joint or node id -> what is wrong there, beside what the joint itself says. suspects: joint id -> its place
+    among the causes. shown: node -> what a gauge shows there; 'full' is not written. `system` changes nothing: there
+    are no sizes on it.
     """
-    drawing = Drawing(prefix, f"{circuit.title or circuit.name} circuit, from source to sinks")
-    return _Picture(drawing, circuit, words or {}, suspects or {}, shown or {}).render()
+    title = f"{circuit.title or circuit.name} circuit, from source to sinks"
+    drawing = Drawing(prefix, title, width=columns * WIDTH)
+    return _Picture(drawing, circuit, words or {}, suspects or {}, shown or {}, columns).render()
 
 
 class _Picture:
     def __init__(
         self, drawing: Drawing, circuit: Circuit, words: Mapping[str, str], suspects: Mapping[str, Suspect],
-        shown: Mapping[str, str],
+        shown: Mapping[str, str], columns: int,
     ) -> None:  # fmt: skip
         self.drawing = drawing
         self.circuit = circuit
@@ -68,25 +71,37 @@ class _Picture:
         self.shown = shown
         self.rows = rows(circuit)
         lanes = 1 + max((max(row.lane, row.start, *row.through, 0) for row in self.rows), default=0)
-        self.left = EDGE + (lanes - 1) * LANE + GAP
-        self.room = RIGHT - self.left
+        self.columns = columns
+        self.shift = 0.0  # px: left edge of the column under way
+        self.inset = EDGE + (lanes - 1) * LANE + GAP
+        self.room = RIGHT - self.inset
         self.marks: dict[str, None] = {}
         self.lines: dict[str, None] = {}
         self.passes = {each.id: each.passes for each in circuit.joints}
         self.colour_of_lane: dict[int, str] = {}
 
+    @property
+    def left(self) -> float:
+        return self.shift + self.inset
+
     def render(self) -> str:
         drawing = self.drawing
         drawing.words(8, 18, f"{self.circuit.title or self.circuit.name}", bold=True, size=13)
-        y = 32.0
+        y = lowest = 32.0
         running: dict[int, str] = {}  # lane -> dash of the line that runs in it
-        for row in self.rows:
+        heights = [self._height(row) + (BETWEEN if row.start < 0 else 0.0) for row in self.rows]
+        tallest = 32.0 + sum(heights) / self.columns
+        for row, height in zip(self.rows, heights, strict=True):
+            if y + height / 2 > tallest and self.shift < (self.columns - 1) * WIDTH:
+                drawing.words(self.left, y + ROW, "goes on at the top of the next column", colour="line")
+                lowest, y = max(lowest, y + ROW), 32.0
+                self.shift += WIDTH
             y = self._row(row, y, running)
         if not self.rows:
             drawing.words(8, y + 12, "Nothing of this circuit is in the build.")
             y += 24
         y = self._legend(y + 10)
-        return drawing.render(y + 4, self._description())
+        return drawing.render(max(y, lowest) + 4, self._description())
 
     # -- rows ----------------------------------------------------------------------------------------------------
 
@@ -131,7 +146,7 @@ class _Picture:
         return self._named(row.joint)
 
     def _x(self, lane: int) -> float:
-        return EDGE + lane * LANE
+        return self.shift + EDGE + lane * LANE
 
     def _line(self, lane: int, top: float, foot: float, dash: str) -> None:
         x = self._x(lane)
@@ -246,17 +261,17 @@ class _Picture:
 
     def _legend(self, y: float) -> float:
         """What the marks and lines of this picture mean, and nothing else."""
-        drawing = self.drawing
-        drawing.line(8, y, RIGHT, y, "line", 0.8)
+        drawing, x = self.drawing, self.shift
+        drawing.line(x + 8, y, x + RIGHT, y, "line", 0.8)
         y += 16
         for name in self.marks:
-            MARKS[name](drawing, 20, y)
-            drawing.words(36, y + 4, LEGEND[name], size=TEXT)
+            MARKS[name](drawing, x + 20, y)
+            drawing.words(x + 36, y + 4, LEGEND[name], size=TEXT)
             y += 18
         for name in self.lines:
             dash, means = LINES[name]
-            drawing.line(9, y, 31, y, "ink", 1.6, dash)
-            drawing.words(36, y + 4, means, size=TEXT)
+            drawing.line(x + 9, y, x + 31, y, "ink", 1.6, dash)
+            drawing.words(x + 36, y + 4, means, size=TEXT)
             y += 18
         return y
 
@@ -334,14 +349,14 @@ def _unlike(drawing: Drawing, x: float, y: float) -> None:
 
 def _unknown(drawing: Drawing, x: float, y: float) -> None:
     drawing.circle(x, y, 8, "open", "paper", 1.8, "3 2")
-    drawing.words(x, y + 4, "?", "middle", 11, "open", bold=True, halo=False)
+    drawing.words(x, y + 4, "?", "middle", TEXT, "open", bold=True, halo=False)
 
 
 def _suspect(drawing: Drawing, x: float, y: float, rank: str = "1") -> None:
     """A hexagon with the suspect's place."""
     points = [(x - 9, y), (x - 4.5, y - 8), (x + 4.5, y - 8), (x + 9, y), (x + 4.5, y + 8), (x - 4.5, y + 8)]
     drawing.lines(points, "bad", 1.8, "", "paper", closed=True)
-    drawing.words(x, y + 4, rank, "middle", 11, "bad", bold=True, halo=False)
+    drawing.words(x, y + 4, rank, "middle", TEXT, "bad", bold=True, halo=False)
 
 
 MARKS: Mapping[str, Any] = {

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from kb.drawing._svg import BOLD, ROW, USUAL, WIDTH, Drawing, shorten, wrap
+from kb.drawing._svg import BOLD, ROW, USUAL, WIDTH, Drawing, shorten, spread, wrap
 from kb.judge import Finding, LimitCheck
 from kb.unit_show import show, show_unit
 
@@ -61,8 +61,11 @@ def chance_curve(finding: Finding, *, system: str = "mm", prefix: str = "c") -> 
 
 
 def _not_computed(finding: Finding) -> str:
-    names = ", ".join(each.leaf.name for each in finding.drivers[:6])
-    return f"Not computed: not known: {names}." if names else "Not computed."
+    missing = "; ".join(
+        f"{each.leaf.role.replace('_', ' ').replace(':', ' ')}: {each.leaf.feature.meaning}"
+        for each in finding.drivers[:6]
+    )
+    return f"Not computed. Not known: {shorten(missing, 400)}." if missing else "Not computed."
 
 
 def _percent(p: float) -> str:
@@ -82,12 +85,26 @@ def _spread(expanded: float, quantity: str, system: str) -> str:
     return f"{number:.{min(places, 12)}f} {word}".rstrip()
 
 
+def _to_the_spread(value: float, expanded: float, quantity: str, system: str) -> tuple[str, str]:
+    """Value and spread with as many decimals as two figures of the spread give; the unit stands behind the spread."""
+    spread = _spread(expanded, quantity, system)
+    places = len(spread.partition(" ")[0].partition(".")[2])
+    figure = f"{value / show_unit(quantity, system)[1]:.{places}f}".replace("-", "\N{MINUS SIGN}")
+    return figure, spread
+
+
 def _summary(finding: Finding, system: str) -> list[str]:
     assert finding.quantity is not None
     at = f" at {finding.station}" if finding.station else ""
-    words = f"{finding.verdict}: {show(finding.quantity, finding.rule.quantity, system)}{at}"
-    if finding.u:
-        words += f" \N{PLUS-MINUS SIGN}{_spread(2 * finding.u, finding.rule.quantity, system)} (k = 2)"
+    quantity = finding.rule.quantity
+    if finding.u and quantity != "temperature":
+        figure, spread = _to_the_spread(finding.quantity, 2 * finding.u, quantity, system)
+        words = f"{finding.verdict}: {figure} \N{PLUS-MINUS SIGN}{spread}{at} (95 in 100)"
+    elif finding.u:
+        words = f"{finding.verdict}: {show(finding.quantity, quantity, system)}{at}"
+        words += f" \N{PLUS-MINUS SIGN}{_spread(2 * finding.u, quantity, system)} (95 in 100)"
+    else:
+        words = f"{finding.verdict}: {show(finding.quantity, quantity, system)}{at}"
     lines = [words]
     if finding.probability is not None and finding.u:
         lines.append(f"inside the limits that can condemn: {_percent(finding.probability)}")
@@ -150,17 +167,18 @@ def _name(check: LimitCheck, finding: Finding, system: str) -> str:
 
 def _limits(drawing: Drawing, finding: Finding, axis: _Axis, top: float, foot: float, system: str) -> float:
     """The limits as upright lines, each with a flag towards its good side and its words below."""
-    y = foot + 2 * ROW + 4
-    for number, check in enumerate(sorted(finding.checks, key=lambda each: each.bound), start=1):
-        if not math.isfinite(check.bound):
-            continue
+    y = foot + 2 * ROW + 7
+    checks = sorted((each for each in finding.checks if math.isfinite(each.bound)), key=lambda each: each.bound)
+    places = spread([axis.x(each.bound) for each in checks], 12.0)
+    for number, (check, put) in enumerate(zip(checks, places, strict=True), start=1):
         x = axis.x(check.bound)
         stroke, dash = ("ink", "") if check.may_condemn else ("line", USUAL)
         drawing.line(x, top - 8, x, foot + 5, stroke, 1.6, dash, data_limit=f"{check.bound:.9g}")
         good = 1 if check.limit.side == "least" else -1
         drawing.line(x, top - 8, x + 10 * good, top - 8, stroke, 1.2)
         drawing.arrow(x + 10 * good, top - 8, 0.0 if good > 0 else math.pi, stroke, 5)
-        drawing.words(x, foot + 15, number, "middle", bold=True)
+        drawing.lines([(x, foot + 5), (put, foot + 8)], "line", 0.6)
+        drawing.words(put, foot + 18, number, "middle", bold=True)
         broken = ": broken" if check in finding.broken else ""
         for line in wrap(f"{number}: {_name(check, finding, system)}{broken}", RIGHT - LEFT):
             drawing.words(LEFT, y, line, bold=bool(broken))

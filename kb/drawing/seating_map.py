@@ -130,10 +130,20 @@ def _words(drawing: Drawing, plan: _Plan, stations: Sequence[Mapping[str, Any]],
         if station is not None:
             x, y = plan.at(station)
             away = 9 if right else -9
-            drawing.lines([(x + away, y), (column - (12 if right else -12), put), (column - (3 if right else -3), put)],
+            begin = (x + away, y)
+            if _hidden(plan, station, chosen, right):
+                begin = (x + away / 2, y + (9 if put > y else -9))
+            drawing.lines([begin, (column - (12 if right else -12), put), (column - (3 if right else -3), put)],
                           "line", 0.6)  # fmt: skip
         drawing.words(column, put + 4, words, anchor, bold=bad, colour="bad" if bad else "ink")
     return max(places, default=TOP) + 4
+
+
+def _hidden(plan: _Plan, station: Mapping[str, Any], others: Sequence[Mapping[str, Any]], right: bool) -> bool:
+    """Whether another symbol of this side stands between the station and its words."""
+    x, y = plan.at(station)
+    places = (plan.at(each) for each in others if each is not station)
+    return any(abs(b - y) < 9 and (a > x if right else a < x) for a, b in places)
 
 
 def _legend(

@@ -12,10 +12,11 @@ from kb.drawing._details import band, gap_detail, joint_detail, scale_bar
 from kb.drawing._running import rows, running
 from kb.drawing._scene import Floor, Scene, scene_of
 from kb.drawing._svg import LETTER, MOVING, NOT_KNOWN, ROW, TEXT, WIDTH, Drawing, shorten
-from kb.drawing._values import sentence
+from kb.drawing._values import SPREAD_SAYS, sentence
 from kb.drawing._view import LEFT, RIM, ROOM, View, foot_half, foot_place, view_of
 from kb.unit_show import show_unit
 
+_PUMP = 34.0  # px: width of the box that stands for the pump
 _FOOT = (0.005, 0.016)  # m: heights drawn for the foot's skirt and for the whole foot
 
 
@@ -28,7 +29,7 @@ def sump_section(build: Build, *, system: str = "mm", prefix: str = "s") -> str:
     drawing = Drawing(prefix, f"Section through the sump of {build.name or build.id}")
     unit = show_unit("length", system)[0]
     drawing.words(LEFT, 18, "Section at the pickup, front at the left", bold=True, size=13)
-    drawing.words(LEFT, 34, f"Depths in {'inches' if unit == 'in' else unit} below the block's rail, pan bolted up")
+    drawing.words(LEFT, 34, f"Depths in {'inches' if unit == 'in' else unit} below the rail, pan bolted up")
     view, bottom = view_of(scene, 50.0)
     slack = (ROW * len(rows(scene, view, system)) - (bottom - view.top)) / 2
     view, bottom = view_of(scene, 50.0 + min(max(slack, 0.0), 40.0))
@@ -152,10 +153,10 @@ def _pickup(drawing: Drawing, scene: Scene, view: View) -> None:
     inlet = scene.inlet
     if inlet is not None:
         dash = "" if inlet.sure else NOT_KNOWN
-        at, half = view.z(inlet.value), bore * view.scale / 2 + 3
-        back = -22 if ahead else 0
-        drawing.rect(view.x(inlet_x) + back, at - half, 22, 2 * half, "ink", "paper", 1.4, dash)
-        drawing.words(view.x(inlet_x) + back + 11, at + half + 12, "pump", "middle")
+        at, half = view.z(inlet.value), max(bore * view.scale / 2 + 3, 8.0)
+        back = -_PUMP if ahead else 0
+        drawing.rect(view.x(inlet_x) + back, at - half, _PUMP, 2 * half, "ink", "paper", 1.4, dash)
+        drawing.words(view.x(inlet_x) + back + _PUMP / 2, at + 4, "pump", "middle", halo=False)
     if scene.hang is None:
         return
     hang, dash = scene.hang.value, "" if scene.hang.sure else NOT_KNOWN
@@ -182,14 +183,15 @@ def _pickup(drawing: Drawing, scene: Scene, view: View) -> None:
 def _letters(drawing: Drawing, scene: Scene, view: View) -> None:
     """Frames and letters of what the details enlarge."""
     rail = view.z(0.0)
-    drawing.rect(view.x(scene.x_to) - 5, rail - 11, RIM * view.scale + 10, 22, "line", "none", 0.8)
-    drawing.words(view.x(scene.x_to) - 9, rail - 4, "A", "end", bold=True)
+    if any(each is not None for each in (scene.gasket, scene.free, scene.tray, scene.flange)):
+        drawing.rect(view.x(scene.x_to) - 5, rail - 11, RIM * view.scale + 10, 22, "line", "none", 0.8)
+        drawing.words(view.x(scene.x_to) - 9, rail - 4, "A", "end", bold=True)
     if scene.gap is None or not scene.gap.sure or scene.floor is None or scene.hang is None:
         return
     edge = view.x(foot_place(scene) + foot_half(scene))
     top, low = sorted((view.z(scene.floor.value), view.z(scene.hang.value)))
     drawing.rect(edge - 7, top - 6, 14, max(low - top, 4) + 12, "line", "none", 0.8)
-    drawing.words(edge + 10, top - 8, "B", bold=True)
+    drawing.words(edge, top - 9, "B", "middle", bold=True)
 
 
 def _values(scene: Scene, system: str) -> list[str]:
@@ -217,7 +219,7 @@ def _notes(scene: Scene, system: str) -> list[str]:
     lines = [f"{name.capitalize()}: {sentence(known, system)}." for name, known in unsure]
     if unsure:
         lines.append("Dashed: not known.")
-    lines.append("Hatched bands and \N{PLUS-MINUS SIGN} are expanded uncertainties (k = 2), a band at least 1 px high.")
+    lines.append(SPREAD_SAYS)
     if scene.hang is not None and scene.inlet is not None:
         lines.append("Dashed tube: its way, and where the pump sits along the engine, are drawn for show.")
     if not scene.lengths_known:

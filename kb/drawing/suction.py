@@ -34,8 +34,7 @@ def suction_graph(
     drawing.words(10, 18, "Suction at the pump inlet", bold=True, size=13)
     if not drawn:
         words = "Not computed: no curve is known, neither hot nor cold."
-        drawing.words(10, 38, words)
-        return drawing.render(50, words)
+        return drawing.render(drawing.paragraph(10, 38, words, WIDTH - 20), words)
     drawing.words(10, 34, f"{pressure} below atmosphere, over engine speed")
     fastest = max(curve[-1][0] for curve in drawn.values()) or 1.0
     peak = max(p for curve in drawn.values() for _, p in curve)
@@ -46,12 +45,13 @@ def suction_graph(
 
     _axes(drawing, fastest, tallest, pascals)
     said = []
+    allowed, words = 0.0, ""
     if limit_pa is not None and math.isfinite(limit_pa):
         _, y = place(0, limit_pa)
         drawing.rect(LEFT, TOP, RIGHT - LEFT, y - TOP, "", "over")
         drawing.line(LEFT, y, RIGHT, y, "bad", 1.8, "2 3", data_limit=f"{limit_pa:.6g}")
         words = f"the pump allows {show(limit_pa, 'pressure', system)}"
-        drawing.words(LEFT + 6, y - 5, words)
+        allowed = y + 14 if y < FOOT - 20 else y - 5
         said.append(f"{words.capitalize()}.")
     else:
         said.append("What the pump allows is not known.")
@@ -59,6 +59,10 @@ def suction_graph(
     for name, curve in drawn.items():
         drawing.lines([place(*point) for point in curve], "accent", 2.2, _DASHES[name], data_curve=name)
     drawing.close()
+    if words:
+        # Under the limit the page is free before the curves have risen, or after they have crossed it.
+        crossed = any(crossing(curve, limit_pa or 0.0) is not None for curve in drawn.values())
+        drawing.words(RIGHT - 8 if crossed else LEFT + 8, allowed, words, "end" if crossed else "start")
     for name, curve in drawn.items():
         inside = [point for point in curve if point[1] <= tallest]
         x, y = place(*(inside[-1] if inside else (0.0, tallest)))

@@ -45,7 +45,7 @@ def trend(shown: Series, *, system: str = "mm", prefix: str = "t") -> str:
     drawing.lines(points, "accent", 1.6)
     for number, each in enumerate(found):
         _point(drawing, drawn, number, each, system)
-    drawing.words(LEFT, foot + 2 * ROW + 2, "start", size=11)
+    drawing.words(LEFT, foot + 2 * ROW + 2, "start")
     end = foot + 3 * ROW + 6
     end = drawing.paragraph(14, end, _legend(found), WIDTH - 28, colour="line", halo=False)
     told = [f"start {each.reading.start or '?'}: {each.reading.text or figure_words(each, system)}, {each.verdict}"

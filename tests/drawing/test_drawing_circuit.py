@@ -169,3 +169,21 @@ def test_a_ring_is_drawn_with_its_way_back() -> None:
 def test_every_mark_has_its_words() -> None:
     assert set(MARKS) == set(LEGEND)
     assert set(STATES) <= set(MARKS)
+
+
+@pytest.mark.parametrize("name", names())
+def test_two_columns_show_the_same_and_are_shorter(name: str, good: Build) -> None:
+    circuit = circuits(good)[name]
+    one_column, two = read(circuit_drawing(circuit)), read(circuit_drawing(circuit, columns=2))
+    wide, tall = map(float, str(two.get("viewBox")).split()[2:])
+    assert wide == 2 * WIDTH
+    assert tall <= float(str(one_column.get("viewBox")).split()[3])
+    for attribute in ("data-node", "data-joint"):
+        assert [each.get(attribute) for each in having(two, attribute)] == [
+            each.get(attribute) for each in having(one_column, attribute)
+        ]
+    found = texts(two)
+    assert all(0 < foot <= tall and left + across <= wide + 1 for left, foot, across, _ in found)
+    # no text of the first column reaches into the second
+    assert all(left + across <= WIDTH + 1 for left, _, across, _ in found if left < WIDTH)
+    assert any(left > WIDTH for left, *_ in found)

@@ -16,7 +16,9 @@ from kb.chance import Settings
 from kb.drawing._svg import PALETTE, clean, figure, spread, wrap
 from kb.judge import Finding, judge
 from kb.rules import load_rules
+from tests.drawing.bays import with_bay
 from tests.drawing.drawn import SVG, all_text, box, build, having, read, size
+from tests.drawing.drives import CRANK, IDLER, PUMP, STACK, SWING, wheel, with_belt, with_stack
 
 HOSTILE = "</title><script>alert(1)</script>\"'&<b> onload=x \x00\x1b \ud800 ]]> &amp;"
 
@@ -44,6 +46,20 @@ RISING = {"curve": [(float(n), 500.0 * n) for n in range(101)]}
 
 PICTURES: dict[str, Callable[..., str]] = {
     "section": lambda **more: drawing.sump_section(build(), **more),
+    "bay": lambda **more: drawing.bay_envelope(with_bay(), **more),
+    "bay that fits nowhere": lambda **more: drawing.bay_envelope(
+        with_bay(fan_gap=size(9), hood_room=size(-150), steering_gap=size(-20), line_gap=None), **more
+    ),
+    "belt": lambda **more: drawing.belt_drawing(with_belt(CRANK, PUMP, IDLER, swung=(SWING,)), **more),
+    "belt, little known": lambda **more: drawing.belt_drawing(
+        with_belt({"id": "crank"}, wheel("pump " * 30, mount_face=None, hub=size(3000), x=size(-500)), PUMP), **more
+    ),
+    "belt of nothing": lambda **more: drawing.belt_drawing(with_belt(), **more),
+    "stack": lambda **more: drawing.crank_stack(with_stack(crank_spacer={"thickness": size(60)}), **more),
+    "stack, nothing known": lambda **more: drawing.crank_stack(
+        with_stack(**{k: dict.fromkeys(v) for k, v in STACK.items()}), **more
+    ),
+    "stack of nothing": lambda **more: drawing.crank_stack(with_stack(*STACK), **more),
     "section of nothing": lambda **more: drawing.sump_section(build(*build().parts), **more),
     "section, nothing known": lambda **more: drawing.sump_section(
         build()._replace(parts={role: part._replace(facts={}) for role, part in build().parts.items()}), **more
@@ -145,13 +161,16 @@ def hostile_pictures() -> list[str]:
     stations[2] |= {"id": HOSTILE, "passage": HOSTILE, "face": HOSTILE}
     return [
         drawing.sump_section(bad, prefix=HOSTILE),
+        drawing.belt_drawing(with_belt(CRANK, wheel(HOSTILE), PUMP), prefix=HOSTILE, name=HOSTILE),
+        drawing.crank_stack(with_stack()._replace(name=HOSTILE), prefix=HOSTILE),
+        drawing.bay_envelope(with_bay(mount_rubber=HOSTILE)._replace(name=HOSTILE), prefix=HOSTILE),
         drawing.chance_curve(finding._replace(rule=rule, checks=checks, station=HOSTILE), prefix=HOSTILE),
         drawing.seating_map({"stations": stations}, prefix=HOSTILE),
         drawing.pattern_strip(HOSTILE, [HOSTILE], prefix=HOSTILE),
     ]
 
 
-@pytest.mark.parametrize("at", range(4))
+@pytest.mark.parametrize("at", range(7))
 def test_hostile_names_stay_words(at: int) -> None:
     svg = hostile_pictures()[at]
     root = read(svg)

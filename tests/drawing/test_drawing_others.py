@@ -66,7 +66,8 @@ def test_curve_of_an_exact_answer_is_one_line() -> None:
 
 def test_curve_of_what_was_not_computed_names_what_is_missing() -> None:
     text = all_text(read(drawing.chance_curve(gap_finding(pickup={"hang": None}))))
-    assert "Not computed: not known: pickup.hang." in text
+    assert "Not computed. Not known: pickup: rail plane to the lowest point of the foot" in text
+    assert "pickup.hang" not in text  # the name that a person types stands in no picture
 
 
 def test_a_limit_from_memory_is_dotted() -> None:
