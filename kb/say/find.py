@@ -186,10 +186,15 @@ def _row(found: Found, row: Row, system: str) -> ToldRow:
     elif row.clash is not None:
         rule, closest = f"clash:{row.clash.id}", f"{row.clash.title} ({row.clash.status}: somebody has met this)"
         do = row.clash.remedy
-    margin = "" if row.margin is None else f"{100 * row.margin:.0f} %"
+    margin = "" if row.margin is None else _margin(row.margin)
     return ToldRow(
         parts, row.verdict, money(row.price, currency), margin, rule, closest, measure, do, row.undecided, row.rejected
     )
+
+
+def _margin(share: float) -> str:
+    """The margin as a share of its limit's scale; beyond twice the scale no figure tells more than "ample"."""
+    return f"{100 * share:.0f} %" if share <= 2.0 else "over 200 %"
 
 
 def _rejection(each: Rejection) -> tuple[str, str, str]:
@@ -225,6 +230,19 @@ def as_text(found: Found, *, width: int = 80, system: str = "mm") -> str:
     for number, step in enumerate(told.steps):
         lines += ["", *_wrap(f"Next: {step}", width, "      ")] if not number else _wrap(step, width, " " * 8, " " * 6)
     return "\n".join([*lines, "", *_wrap(CAUTION, width)]) + "\n"
+
+
+def count_text(found: Found) -> str:
+    """How many combinations there are of each verdict, and why nothing can be said to fit where that is so."""
+    kinds = " + ".join(f"{many(found.candidates[name], 'candidate')} for {name}" for name in found.roles)
+    lines = [
+        f"{kinds}: {many(found.total, 'combination')}",
+        f"  {FITS:12} {found.fitting:,}",
+        f"  {OPEN:12} {found.unknown:,}",
+        f"  {NOT:12} {found.rejected:,}",
+    ]
+    apart = _apart(found)
+    return "\n".join([*lines, *([apart] if apart else [])]) + "\n"
 
 
 def _section(heading: str, rows: Sequence[ToldRow], mark: str, width: int) -> list[str]:

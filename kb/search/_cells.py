@@ -20,14 +20,17 @@ from kb.records.part import Part
 from kb.roles import ROLES, RoleFeature, base_role
 from kb.rules import derivations
 from kb.rules._rule import Rule
+from kb.search._column_axis import ColumnAxis
 from kb.search._lacking import never_settled
-from kb.search._reads import facts_read, look, shape
+from kb.search._reads import facts_read, look, roles_of, shape
 from kb.search._screen import Screen, screen_of
 from kb.search._spread import Column, column
 from kb.search._verdict import share, verdict
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+    from kb.search.columns import Columns
 
     Codes = NDArray[numpy.int8]
     Index = NDArray[numpy.intp]
@@ -43,7 +46,7 @@ class Axis:
     """One searched role as a rule sees it.
 
     classes: for each candidate the class it belongs to. parts: one part a class, None for the empty role. shapes: for
-    each class the number of its shape.
+    each class the number of its shape; many: how many of these there are.
     """
 
     def __init__(self, name: str, parts: Sequence[Part | None], facts: Mapping[str, Any], by_id: bool) -> None:
@@ -61,6 +64,7 @@ class Axis:
             numbers.append(looks[key])
         self.classes = numpy.array(numbers, dtype=numpy.intp)
         self.shapes = numpy.array(found, dtype=numpy.int64)
+        self.many = len(shapes)
         self._columns: dict[str, Column] = {}
 
     def __len__(self) -> int:
@@ -85,7 +89,11 @@ def _dimension(part: Part | None, path: str) -> Dimension | None:
 
 
 class Cells:
-    """A rule, for one qualifier, over candidates of the free roles in `axes`; with no axis it is one cell."""
+    """A rule, for one qualifier, over candidates of the free roles in `axes`; with no axis it is one cell.
+
+    columns: candidates of some roles as columns of facts; `parts` then holds a few that stand for them
+    (`kb.search._column_axis.standing_for`).
+    """
 
     def __init__(
         self,
@@ -94,6 +102,7 @@ class Cells:
         parts: Mapping[str, Sequence[Part | None]],
         fixed: Build,
         settings: Settings,
+        columns: Mapping[str, Columns] | None = None,
     ) -> None:
         self.rule = rule
         self.qualifier = qualifier
@@ -103,9 +112,15 @@ class Cells:
         read = facts_read(rule, possible)
         self.roles = _axes_of(rule, qualifier, read, parts, fixed)
         self.twins = _twins(rule)
-        self.axes = [
-            Axis(name, parts[name], read.get(base_role(name), {}), base_role(name) in self.twins) for name in self.roles
-        ]
+        self.axes: list[Axis | ColumnAxis] = []
+        for name in self.roles:
+            facts = read.get(base_role(name), {})
+            if columns is not None and name in columns:
+                self.axes.append(ColumnAxis(name, columns[name], facts))
+            else:
+                self.axes.append(Axis(name, parts[name], facts, base_role(name) in self.twins))
+        # No part in a role with a qualifier: then there is one view, the build itself.
+        self._plain = not qualifier and not any(":" in name for name in (*fixed.parts, *parts))
         self.judged = 0  # cells that no array decided
         self._blocks: dict[tuple[int, ...], Block] = {}
         self._memo: dict[tuple[int, ...], int] = {}
@@ -120,6 +135,8 @@ class Cells:
             if part is not None:
                 parts[axis.name] = part
         build = self.fixed._replace(parts=parts)
+        if self._plain:
+            return build
         return next((view for qualifier, view in views(self.rule, build) if qualifier == self.qualifier), None)
 
     def one(self, cell: tuple[int, ...]) -> int:
@@ -139,17 +156,35 @@ class Cells:
         found = numpy.empty(count, dtype=numpy.int8)
         if not cells:
             found[:] = self.one(())
+        if not cells or not count:
             return found
-        key = numpy.zeros(count, dtype=numpy.int64)
+        key: NDArray[numpy.int64] = numpy.zeros(1, dtype=numpy.int64)
         for axis, index in zip(self.axes, cells, strict=True):
-            key = key * (int(axis.shapes.max(initial=0)) + 1) + axis.shapes[index]
-        if key.min() == key.max():
-            return self._block([int(index[0]) for index in cells]).codes(cells)
+            if axis.many > 1:
+                key = key * axis.many + axis.shapes[index]
+        if len(key) == 1 or key.min() == key.max():
+            return self.block([int(index[0]) for index in cells]).codes(cells)
         order = numpy.argsort(key, kind="stable")
         edges = numpy.flatnonzero(numpy.diff(key[order])) + 1
         for some in numpy.split(order, edges):
-            block = self._block([int(index[some[0]]) for index in cells])
+            block = self.block([int(index[some[0]]) for index in cells])
             found[some] = block.codes([index[some] for index in cells])
+        return found
+
+    def grid(self, one: Index, other: Index) -> Codes:
+        """The verdicts for every pair of classes of the two axes: a row for each of the first."""
+        found = numpy.empty((len(one), len(other)), dtype=numpy.int8)
+        for rows in _alike(self.axes[0], one):
+            for columns in _alike(self.axes[1], other):
+                block = self.block((int(one[rows[0]]), int(other[columns[0]])))
+                cells = [one[rows][:, None], other[columns][None, :]]
+                codes = block.screen.exact(cells) if block.screen is not None and not self.twins else None
+                if codes is None or (codes < 0).any():
+                    flat = [numpy.repeat(one[rows], len(columns)), numpy.tile(other[columns], len(rows))]
+                    codes = block.codes(flat).reshape(len(rows), len(columns))
+                if len(rows) == len(one) and len(columns) == len(other):
+                    return codes
+                found[numpy.ix_(rows, columns)] = codes
         return found
 
     def margins(self, cells: Sequence[Index]) -> NDArray[numpy.float64]:
@@ -166,7 +201,7 @@ class Cells:
             key = key * (int(axis.shapes.max(initial=0)) + 1) + axis.shapes[index]
         order = numpy.argsort(key, kind="stable")
         for some in numpy.split(order, numpy.flatnonzero(numpy.diff(key[order])) + 1):
-            block = self._block([int(index[some[0]]) for index in cells])
+            block = self.block([int(index[some[0]]) for index in cells])
             found[some] = block.margins([index[some] for index in cells])
         return found
 
@@ -178,7 +213,7 @@ class Cells:
             self._margins[cell] = share(self.rule, view, self.settings) if asked and view is not None else math.inf
         return self._margins[cell]
 
-    def _block(self, cell: Sequence[int]) -> Block:
+    def block(self, cell: Sequence[int]) -> Block:
         key = tuple(int(axis.shapes[at]) for axis, at in zip(self.axes, cell, strict=True))
         if key not in self._blocks:
             self._blocks[key] = Block(self, cell)
@@ -191,7 +226,7 @@ class Block:
     def __init__(self, cells: Cells, cell: Sequence[int]) -> None:
         self.cells = cells
         self.constant: int | None = None
-        self._screen: Screen | None = None
+        self.screen: Screen | None = None
         view = cells.view(cell)
         if view is None or applies(cells.rule, view):
             self.constant = NOT_ASKED
@@ -204,15 +239,16 @@ class Block:
             return
         live = [self._axis(leaf.role, cell) if leaf.dimension is not None else None for leaf in question.leaves]
         if all(each is None for each in live):
-            self.constant = cells.one(tuple(cell))
+            cells.judged += 1
+            self.constant = code_of(verdict(cells.rule, view, cells.settings, question))
             return
-        self._screen = screen_of(question, live, cells.axes, cells.settings)
+        self.screen = screen_of(question, live, cells.axes, cells.settings)
 
     def _axis(self, role: str, cell: Sequence[int]) -> int | None:
         """The axis whose part fills the role in the view; None for a fixed part."""
         names = {axis.name: at for at, axis in enumerate(self.cells.axes)}
         rule = self.cells.rule
-        if self.cells.qualifier and role in (*rule.roles, *rule.optional_roles):
+        if self.cells.qualifier and role in _all_roles(rule):
             qualified = f"{role}:{self.cells.qualifier}"
             if qualified in names:
                 at = names[qualified]
@@ -226,7 +262,7 @@ class Block:
         count = len(cells[0])
         if self.constant is not None:
             return numpy.full(count, self.constant, dtype=numpy.int8)
-        found = self._screen.codes(cells) if self._screen else numpy.full(count, -1, dtype=numpy.int8)
+        found = self.screen.codes(cells) if self.screen else numpy.full(count, -1, dtype=numpy.int8)
         if self.cells.twins:
             found[self._one_part_twice(cells)] = -1
         for at in numpy.flatnonzero(found < 0):
@@ -239,7 +275,7 @@ class Block:
             if self.constant == FITTING:
                 share_ = self.cells.margin(tuple(int(index[0]) for index in cells))
             return numpy.full(len(cells[0]), share_)
-        found = self._screen.margins(cells) if self._screen else None
+        found = self.screen.margins(cells) if self.screen else None
         if found is None:
             several = zip(*[index.tolist() for index in cells], strict=True)
             found = numpy.array([self.cells.margin(cell) for cell in several])
@@ -249,7 +285,7 @@ class Block:
         """Where one part fills two of the roles: it is drawn once, which no array here knows."""
         made = numpy.zeros(len(cells[0]), dtype=bool)
         ids = [
-            numpy.array([part.id if part else "" for part in axis.parts])[index]
+            numpy.array([part.id if (part := axis.parts[at]) else "" for at in range(len(axis))])[index]
             for axis, index in zip(self.cells.axes, cells, strict=True)
         ]
         fixed = {part.id for name, part in self.cells.fixed.parts.items() if base_role(name) in self.cells.twins}
@@ -260,6 +296,19 @@ class Block:
             for other in ids[:at]:
                 made |= (one == other) & (one != "")
         return made
+
+
+def _alike(axis: Axis | ColumnAxis, classes: Index) -> list[Index]:
+    """Places of those of equal shape."""
+    if axis.many == 1 or not len(classes):
+        return [numpy.arange(len(classes))] if len(classes) else []
+    shapes = axis.shapes[classes]
+    return [numpy.flatnonzero(shapes == each) for each in numpy.unique(shapes)]
+
+
+def _all_roles(rule: Rule) -> tuple[str, ...]:
+    required, optional = roles_of(rule)
+    return (*required, *optional)
 
 
 def _might_follow(leaf: Leaf, view: Build) -> bool:
@@ -281,14 +330,14 @@ def _known(of: RoleFeature, view: Build) -> bool:
 def _twins(rule: Rule) -> frozenset[str]:
     """Roles of the rule that take the same kind of part: one part might fill both."""
     kinds: dict[str, list[str]] = {}
-    for name in (*rule.roles, *rule.optional_roles):
+    for name in _all_roles(rule):
         kinds.setdefault(ROLES[name].kind.kind, []).append(name)
     return frozenset(name for names in kinds.values() if len(names) > 1 for name in names)
 
 
 def _names(rule: Rule, role: str, qualifier: str) -> tuple[str, ...]:
-    wanted = role in (*rule.roles, *rule.optional_roles)
-    return (f"{role}:{qualifier}", role) if qualifier and wanted else (role,)
+    wanted = bool(qualifier) and role in _all_roles(rule)
+    return (f"{role}:{qualifier}", role) if wanted else (role,)
 
 
 def _possible(
@@ -321,14 +370,14 @@ def _axes_of(
             elif name in fixed.parts:
                 break
     if not qualifier:  # the plain view is there only while no qualified role is filled
-        roles = {*rule.roles, *rule.optional_roles}
+        roles = set(_all_roles(rule))
         wanted |= {name for name in parts if ":" in name and base_role(name) in roles}
     return tuple(name for name in parts if name in wanted)
 
 
 def qualifiers(rule: Rule, parts: Mapping[str, Sequence[Part | None]], fixed: Build) -> list[str]:
     """The ways in which the rule may be asked, as `kb.build.views` would tell for any choice of the free parts."""
-    roles = {*rule.roles, *rule.optional_roles}
+    roles = set(_all_roles(rule))
     named = {
         name: (name in fixed.parts and name not in parts)
         or (name in parts and all(part is not None for part in parts[name]))

@@ -124,7 +124,9 @@ def refuse(build: Build, catalogue: Mapping[str, Sequence[Part]], wish: Wish) ->
     known = {part.id for parts in catalogue.values() for part in parts}
     for part in sorted(wish.avoid):
         if part not in known:
-            raise unknown("part", part, sorted(known), place=f"--avoid {part[:60]}")
+            fault = unknown("part", part, sorted(known), place=f"--avoid {part[:60]}")
+            fault.step = fault.step or "name a recorded part: only a part of the catalogue can be avoided"
+            raise fault
     for name in sorted(wish.keep):
         if name not in build.parts:
             role(name, place=f"--keep {name[:60]}")

@@ -82,6 +82,11 @@ class ClashCells:
         found: NDArray[numpy.int8] = _CODES[met.min(axis=1)]
         return found
 
+    def grid(self, one: Index, other: Index) -> NDArray[numpy.int8]:
+        """The verdicts for every pair of classes of the two axes: a row for each of the first."""
+        both = [numpy.repeat(one, len(other)), numpy.tile(other, len(one))]
+        return self.codes(both).reshape(len(one), len(other))
+
     def margins(self, cells: Sequence[Index]) -> NDArray[numpy.float64]:
         """A clash has no margin."""
         return numpy.full(len(cells[0]) if cells else 1, numpy.inf)

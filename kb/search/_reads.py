@@ -15,12 +15,23 @@ from kb.rules._rule import Derivation, Input, Rule
 Facts = dict[str, frozenset[str]]
 
 
+_ROLES: dict[int, tuple[Rule, tuple[str, ...], tuple[str, ...]]] = {}
+
+
+def roles_of(rule: Rule) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Roles that must be filled, and those that may be: looked up many times a search, worked out once."""
+    if id(rule) not in _ROLES:
+        _ROLES[id(rule)] = (rule, rule.roles, rule.optional_roles)  # the rule is kept, and so is its id its own
+    return _ROLES[id(rule)][1:]
+
+
 def facts_read(rule: Rule, possible: Mapping[str, Sequence[Part]]) -> dict[str, Facts]:
     """The facts that the rule may read, by role; `possible` lists the parts that each role may be filled with.
 
     A derivation counts where a part lacks the feature and records what the derivation needs of it.
     """
-    found: dict[str, Facts] = {role: {} for role in (*rule.roles, *rule.optional_roles)}
+    required, optional = roles_of(rule)
+    found: dict[str, Facts] = {role: {} for role in (*required, *optional)}
     for each in rule.inputs:
         _add(found, each.of, possible)
     for limit in rule.limits:

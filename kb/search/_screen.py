@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from kb.search._cells import Axis
+    from kb.search._column_axis import ColumnAxis
 
     Index = NDArray[numpy.intp]
 
@@ -38,7 +39,7 @@ class Screen:
     """One bound question over the classes of its axes."""
 
     def __init__(
-        self, question: Question, live: Sequence[int | None], axes: Sequence[Axis], settings: Settings
+        self, question: Question, live: Sequence[int | None], axes: Sequence[Axis | ColumnAxis], settings: Settings
     ) -> None:
         self.question = question
         self.axes = axes
@@ -68,6 +69,9 @@ class Screen:
 
     def codes(self, cells: Sequence[Index]) -> NDArray[numpy.int8]:
         """The verdicts; -1 where arrays do not tell."""
+        found = self.exact(cells)
+        if found is not None:
+            return found
         self._look_for_ranges(cells)
         if self.ranges is None:
             return self._screened(cells)
@@ -75,6 +79,39 @@ class Screen:
         left = numpy.flatnonzero(found == UNDECIDED)
         if len(left):
             found[left] = self._screened([index[left] for index in cells])
+        return found
+
+    def exact(self, cells: Sequence[Index]) -> NDArray[numpy.int8] | None:
+        """The verdicts where nothing is uncertain or missing, -1 where there is no figure; None elsewhere.
+
+        The axes' classes may be laid across each other: the answer has their common shape.
+        """
+        if self.question.spread or self.question.missing:
+            return None
+        values = list(self.question.nominal)
+        for leaf, (axis, whole) in self.live.items():
+            values[leaf] = whole.value[cells[axis]]
+        with numpy.errstate(all="ignore"):
+            try:
+                quantity = self.question.quantity(values)
+                margins = [self.odds.margin(index, quantity, values) for index in self.all]
+            except _BROKEN:
+                return None
+        if any(numpy.iscomplexobj(each) for each in margins):
+            return None
+        shape = numpy.broadcast_shapes(*(each.shape for each in cells))
+        broken = {True: numpy.False_, False: numpy.False_}
+        for index in self.all:
+            hard = index in self.hard
+            broken[hard] = broken[hard] | (margins[index] < -self.slack)
+        found = numpy.where(
+            broken[True], numpy.int8(CONDEMNED), numpy.where(broken[False], numpy.int8(OPENING), numpy.int8(FITTING))
+        )
+        found = numpy.broadcast_to(found, shape).astype(numpy.int8)
+        for margin in margins:
+            figure = numpy.isfinite(margin)
+            if not figure.all():
+                found[numpy.broadcast_to(~figure, shape)] = UNDECIDED
         return found
 
     def _look_for_ranges(self, cells: Sequence[Index]) -> None:
@@ -144,7 +181,7 @@ class Screen:
 
 
 def screen_of(
-    question: Question, live: Sequence[int | None], axes: Sequence[Axis], settings: Settings
+    question: Question, live: Sequence[int | None], axes: Sequence[Axis | ColumnAxis], settings: Settings
 ) -> Screen | None:
     """The screen for this question; None for forms that are judged one by one."""
     return Screen(question, live, axes, settings) if question.form in ("linear", "smooth", "rough") else None

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from time import monotonic
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, NoReturn
 
 import numpy as np
 import numpy.typing as npt
 
 from kb.build import Build
 from kb.chance import Settings
+from kb.errors import Fault
 from kb.known import Incompatibility
 from kb.ready.needs import declared
 from kb.records.part import Part
 from kb.roles import base_role
 from kb.search._choices import CHEAPEST, FEWEST, Choices, Wish, choices
 from kb.search._model import Memo, Model, Tell, model
+from kb.search._state import INF, SCALE
 from kb.search.solver import BOUNDED, IMPOSSIBLE, Solution, solve
 
 if TYPE_CHECKING:
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
 Ints = npt.NDArray[np.int64]
 ROUNDS = 400  # choices that costly rules may refute one after the other
 PLACES = 8  # of the order of candidates that are told apart before the solver's own order of choices
+MOST_COST = (INF >> 2) // SCALE  # what the solver takes for all together
 
 
 class Setting(NamedTuple):
@@ -133,11 +136,28 @@ def weights(rules: Model, wish: Wish) -> list[Ints]:
         levels = [cents]
     # Among equals what is there, then what stands first in the order of candidates.
     places = [np.minimum(np.arange(each.size, dtype=np.int64), PLACES) for each in cents]
-    total = [np.zeros(each.size, dtype=np.int64) for each in cents]
-    for level in (places, *levels, unknown, drops, opens):
+    due = [*levels, unknown, drops, opens]
+    return _one_number([places, *due]) or _one_number(due) or _too_far_apart(rules, cents)
+
+
+def _one_number(levels: Sequence[Sequence[Ints]]) -> list[Ints]:
+    """The levels in one number a candidate, a later one before every earlier one; nothing if that gets too large."""
+    total = [np.zeros(each.size, dtype=np.int64) for each in levels[0]]
+    for level in levels:
         unit = 1 + sum(int(each.max()) for each in total)
+        if unit * (1 + sum(int(each.max()) for each in level)) >= MOST_COST:
+            return []
         total = [low + unit * each for low, each in zip(total, level, strict=True)]
     return total
+
+
+def _too_far_apart(rules: Model, cents: Sequence[Ints]) -> NoReturn:
+    at = max(range(len(cents)), key=lambda each: int(cents[each].max()))
+    raise Fault(
+        "prices so far apart cannot be weighed against the number of parts",
+        place=rules.roles[at],
+        step=f"correct the price of the dearest part there ({cents[at].max() / 100:.0f}), or leave it out: --avoid",
+    )
 
 
 def placed(rules: Model, left: Sequence[npt.NDArray[np.intp]], values: Sequence[int]) -> dict[str, int]:

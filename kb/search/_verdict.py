@@ -49,9 +49,9 @@ def _enough(share: float) -> float:
     return math.log(1e-6) / math.log(share) if 0.0 < share < 1.0 else math.inf
 
 
-def verdict(rule: Rule, build: Build, settings: Settings) -> str:
-    """What `judge` says of a rule that applies to this build."""
-    question = Question(rule, build)
+def verdict(rule: Rule, build: Build, settings: Settings, question: Question | None = None) -> str:
+    """What `judge` says of a rule that applies to this build; question: the two bound, where that is done already."""
+    question = question or Question(rule, build)
     if question.missing:
         return _missing(question, settings)
     odds = _Sooner(question, settings)

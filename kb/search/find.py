@@ -24,12 +24,16 @@ from kb.known import Incompatibility
 from kb.roles import base_role
 from kb.rules._rule import Rule
 from kb.search import tables
-from kb.search._clashes import ClashRule
+from kb.search._clashes import ClashRule, clash_cells
 from kb.search._join import Join, Ranked
 from kb.search.candidates import Candidate
+from kb.search.columns import Columns
+from kb.search.counting import Factored, Unranged
 
 DRAWS = 200  # for the one finding that a row tells
 MOST = 3  # roles searched together
+COUNTED = 6  # roles of which combinations are counted, where that needs no list of them
+WORTH = 20_000  # combinations from which counting without a list is quicker
 ORDERS = ("margin", "price")
 
 Tell = Callable[[str, int, int], None]
@@ -124,20 +128,25 @@ def find(
     Rules that read only fixed parts are not asked: they say the same of every row. fixed: the other parts; what it has
     in a searched role counts for nothing. limit: rows kept of each sort, best first. order: 'margin' (then price) or
     'price' (then margin) among those that fit; those that cannot tell come by the number of open rules, then price;
-    those that do not fit are listed for a single role only. An unknown price comes last. Fault for more than three
-    roles, or none.
+    those that do not fit are listed for a single role only. An unknown price comes last. With a limit of 0 there are
+    counts alone, without `rejected_by`, and up to six roles where two of them are big and no rule joins all
+    (`kb.search.counting`). Fault for more than three roles, or none.
     """
+    if order not in ORDERS:
+        raise Fault(f"rows cannot be sorted by {order[:40]!r}", step=f"sort by {' or '.join(ORDERS)}")
+    if limit == 0 and 1 < len(domains) <= COUNTED:
+        counted = _counted(domains, fixed, settings, rules, clashes, lines, order, under)
+        if counted is not None:
+            return counted
     if not 0 < len(domains) <= MOST:
         raise Fault(
             f"{len(domains)} roles are searched together, and one to {MOST} can be",
             step="fix some of them: write role=part",
         )
-    if order not in ORDERS:
-        raise Fault(f"rows cannot be sorted by {order[:40]!r}", step=f"sort by {' or '.join(ORDERS)}")
     join = Join(domains, fixed, settings, rules, clashes, lines, limit, order, progress, under)
     join.run()
     roles = tuple(domains)
-    apart = _apart(join, roles, fixed)
+    apart = _apart(join.joining, roles, fixed)
     total = math.prod(len(each) for each in domains.values())
     fitting, unknown = join.fitting, join.unknown
     fits = tuple(_row(each, FITS, settings) for each in join.best_fits())
@@ -156,7 +165,7 @@ def find(
         fits,
         open_,
         tuple(_row(each, NOT, settings) for each in join.misfits()),
-        tuple(Rejection(*each) for each in join.rejections()),
+        tuple(Rejection(*each) for each in join.rejections()) if limit else (),
         apart,
         len(join.steps),
         order,
@@ -181,7 +190,46 @@ def _row(ranked: Ranked, verdict: str, settings: Settings) -> Row:
     return Row(ranked.parts, verdict, margin, price, ranked.codes, finding, clash)
 
 
-def _apart(join: Join, roles: Sequence[str], fixed: Build) -> tuple[str, ...]:
+def _counted(
+    domains: Mapping[str, Sequence[Candidate]],
+    fixed: Build,
+    settings: Settings,
+    rules: Sequence[Rule] | None,
+    clashes: Sequence[Incompatibility],
+    lines: Mapping[str, Sequence[str]] | None,
+    order: str,
+    under: float,
+) -> Found | None:
+    """The counts alone, none of the combinations listed; None where that cannot be, or is not worth it."""
+    total = math.prod(len(each) for each in domains.values())
+    if total < WORTH or any(each.part is None for several in domains.values() for each in several):
+        return None
+    columns = {role: Columns.of(several) for role, several in domains.items()}
+    met = clash_cells(clashes, domains, fixed, lines)
+    roles = tuple(domains)
+    try:
+        search = Factored(columns, fixed, settings, rules=rules, clashes=met)
+        counts = search.counts()
+    except Unranged:
+        return None
+    apart: tuple[str, ...] = ()
+    if fixed.loose:
+        joining = search.joining()
+        # Where it hangs on the combination whether a rule is asked, both must come to the same.
+        apart = _apart([each for each, _ in joining], roles, fixed)
+        if apart != _apart([each for each, every in joining if every], roles, fixed):
+            return None
+    fitting, unknown, rejected = counts
+    if apart:
+        fitting, unknown = 0, fitting + unknown
+    asked = len(search.split.cells)
+    sizes = {role: len(each) for role, each in domains.items()}
+    return Found(
+        roles, sizes, total, fitting, unknown, rejected, (), (), (), (), apart, asked, order, under, fixed, settings
+    )
+
+
+def _apart(joining: Sequence[frozenset[str]], roles: Sequence[str], fixed: Build) -> tuple[str, ...]:
     """Searched roles that no asked rule joins to the first of them, or to a loosely named part.
 
     As `kb.judge.Answer.apart`: a pan and a pickup without a gasket raise questions each on its own and none together.
@@ -191,7 +239,7 @@ def _apart(join: Join, roles: Sequence[str], fixed: Build) -> tuple[str, ...]:
     named = list(dict.fromkeys(base_role(role) for role in (*roles, *fixed.parts)))
     joined = {named[0]}
     for _ in named:
-        for group in join.joining:
+        for group in joining:
             if group & joined:
                 joined |= group & set(named)
     return tuple(role for role in roles if base_role(role) not in joined) or (
