@@ -32,6 +32,7 @@ Conversions are exact rationals up to the last division, so that 5/16 in is 0.00
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from math import inf
 from typing import NamedTuple
 
@@ -54,6 +55,10 @@ _UNIT = rf"""''|"(?:\s*Hg)?|'|%
     |(?:/\s*)?{_WORD}(?:(?:\s*[./*-]\s*|\s+){_WORD}|\s*/\s*\({_WORD}(?:[.*\s]{_WORD})*\))*"""
 # One of the two signed numbers may be a bare 0: "+0.1/0", "0/-0.2".
 _BOUNDS = r"(?=[+-]\s*[0-9.].*[/,\s]\s*(?:[+-]|0(?:\s|$))|0\s*/\s*[+-])"
+# What nearly all figures of a catalogue look like: 188 mm, 6.35 +/- 0.1 mm.
+_USUAL = re.compile(
+    r"(-?[0-9]{1,9}(?:\.[0-9]{1,9})?)(?: (?:\+/-|±) ([0-9]{1,9}(?:\.[0-9]{1,9})?))? ([A-Za-z]{1,9})", re.ASCII
+)
 _LONGEST_EXPONENT = 4
 _FOOT = ("'", "ft", "foot", "feet")
 _INCH = ("in", "inch", "inches")
@@ -81,6 +86,11 @@ def _minus(ratio: Ratio) -> Ratio:
     return -ratio[0], ratio[1]
 
 
+@lru_cache(maxsize=64)
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(rf"\s*(?:{pattern})", re.VERBOSE)
+
+
 class _Line:
     """A text being read from left to right."""
 
@@ -95,7 +105,7 @@ class _Line:
 
     def take(self, pattern: str) -> re.Match[str] | None:
         """What stands next after blanks, if it has this form."""
-        match = re.compile(rf"\s*(?:{pattern})", re.VERBOSE).match(self.plain, self.at)
+        match = _compiled(pattern).match(self.plain, self.at)
         if match:
             self.at = match.end()
         return match
@@ -257,6 +267,31 @@ def parse(text: str, kind: str | None = None, *, unit: str | None = None, place:
     """
     if kind is not None and kind not in KINDS:
         raise unknown("kind of quantity", kind, KINDS, place=place)
+    return _usual(text, kind) or _parse(text, kind, unit, place)
+
+
+def _usual(text: str, kind: str | None) -> Measure | None:
+    """What `_parse` makes of the usual form, many times quicker; None for everything else, and for any doubt."""
+    match = _USUAL.fullmatch(text)
+    found = _usual_unit(match[3], kind) if match else None
+    if match is None or found is None:
+        return None
+    (above, below), word, of = found
+    value, half = decimal(match[1]), decimal(match[2]) if match[2] else None
+    spread = None if half is None else half[0] * above / (half[1] * below)
+    return Measure(of, value[0] * above / (value[1] * below), spread, word, text)
+
+
+@lru_cache(maxsize=512)
+def _usual_unit(written: str, kind: str | None) -> tuple[Ratio, str, str] | None:
+    try:
+        unit = resolve(written, kind)
+    except NotationFault:
+        return None
+    return None if unit.kind == "temperature" or unit.offset != "0" else (factor(unit), unit.word, unit.kind)
+
+
+def _parse(text: str, kind: str | None, unit: str | None, place: str) -> Measure:
     line = _Line(text, place)
     found = find(line.plain, text)
     refuse_pipe(line.plain, found, place)

@@ -533,3 +533,26 @@ def test_the_grammar_in_the_docs_names_what_the_code_reads() -> None:
         assert re.search(rf"^\s+{symbol}\s+=", grammar, re.MULTILINE), symbol
     for sort in {sort for _, sort, _ in DESIGNATIONS}:
         assert sort in grammar
+
+
+USUAL_WORDS = ("mm", "in", "thou", "ft", "L", "cc", "kPa", "psi", "bar", "N", "deg", "rpm", "ms", "V", "A", "m", "K")
+
+
+@given(
+    st.from_regex(r"-?[0-9]{1,6}(\.[0-9]{1,6})?", fullmatch=True),
+    st.one_of(st.just(""), st.from_regex(r" (\+/-|±) [0-9]{1,4}(\.[0-9]{1,4})?", fullmatch=True)),
+    st.sampled_from((*USUAL_WORDS, "AWG", "NPT", "to", "degC", "UNC", "Mm", "MPA")),
+    st.sampled_from((None, *units.KINDS)),
+)
+def test_the_short_way_of_reading_the_usual_form_says_what_the_grammar_says(
+    number: str, spread: str, word: str, kind: str | None
+) -> None:
+    short = units._usual(text := f"{number}{spread} {word}", kind)
+    if short is not None:
+        assert repr(short) == repr(units._parse(text, kind, None, ""))
+
+
+def test_the_usual_form_is_read_the_short_way() -> None:
+    assert units._usual("188.5 +/- 0.2 mm", "length") == units._parse("188.5 +/- 0.2 mm", "length", None, "")
+    for text in ("20 degC", "10 AWG", "188", "8 1/4 in", " 188 mm", "188 mm ", "188 kPa", "1e3 mm"):
+        assert units._usual(text, "length") is None

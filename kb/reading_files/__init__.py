@@ -31,7 +31,7 @@ def read(paths: Iterable[str | os.PathLike[str]]) -> Read:
     result = Read([], [], [])
     seen: set[str] = set()
     for path in paths:
-        for name, asked in _files(os.fspath(path), result):
+        for name, asked in files(os.fspath(path), result):
             real = os.path.realpath(name)
             if real in seen:
                 continue
@@ -52,7 +52,7 @@ def read(paths: Iterable[str | os.PathLike[str]]) -> Read:
     return result
 
 
-def _files(path: str, result: Read) -> Iterator[tuple[str, bool]]:
+def files(path: str, result: Read) -> Iterator[tuple[str, bool]]:
     """Each file at or under `path`, with whether it was named itself."""
     if not os.path.lexists(path):
         result.faults.append(RecordFault("there is no such file or folder", place=path, step="check the path"))

@@ -12,7 +12,7 @@ import csv
 import io
 import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any, NamedTuple
 
 from kb.errors import Fault, Faults, RecordFault, near, unknown
@@ -77,47 +77,67 @@ _SORTS: dict[str, Callable[[str], Any]] = {"price": _price, "count": _count, "fl
 
 def read_csv(text: str, name: str) -> list[Given]:
     """The records of a CSV text. Faults if its columns or any row are wrong; all are told together."""
+    faults: list[Fault] = []
+    found = list(rows_of(io.StringIO(text, newline=""), text.partition("\n")[0], name, faults))
+    if faults:
+        raise faults[0] if len(faults) == 1 else Faults(faults)
+    if not found:
+        step = "the first row names the columns, each further row is a record"
+        raise RecordFault("holds no record", place=name, step=step)
+    return found
+
+
+def rows_of(lines: Iterable[str], head: str, name: str, faults: list[Fault] | None = None) -> Iterator[Given]:
+    """The records of a CSV's lines, one after another; `head` is its first line.
+
+    Faults of columns and rows go to `faults`, or are raised where none are collected.
+    """
     csv.field_size_limit(200_000)
-    head = text.partition("\n")[0]
     mark = next((each for each in (",", ";", "\t") if each in head), ",")
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
-    rows: list[tuple[int, list[str]]] = []
+    titles: list[str] = []
+    columns: list[Column | None] = []
+    kind = top = ""
+    told: list[Fault] = []
+    for line, row in _numbered(csv.reader(lines, delimiter=mark, strict=True), name):
+        if not titles:
+            titles, top = [title.strip() for title in row], f"{name}:{line}"
+            continue
+        if not kind:
+            kind = _kind(titles, (line, row), name)
+            columns, told = _columns(kind, titles, top)
+        place = f"{name}:{line}"
+        if len(row) != len(titles):
+            message = f"has {len(row)} cells, the header has {len(titles)} columns"
+            told.append(RecordFault(message, place=place, step=f"put quotes round a text that holds {mark!r}"))
+        elif "kind" in titles and row[titles.index("kind")].strip() != kind:
+            message = f"is of another kind than the rows above ({kind})"
+            told.append(RecordFault(message, place=f"{place}: column kind", step="write one kind a file"))
+        else:
+            yield _record(kind, columns, row, name, line)
+        if told and faults is None:
+            raise told[0]
+        if told and faults is not None:
+            faults.extend(told)
+            told.clear()
+
+
+def _numbered(reader: Any, name: str) -> Iterator[tuple[int, list[str]]]:
+    """The rows that hold anything, each with the line on which it begins."""
     line = 1
     try:
         for row in reader:
             if any(cell.strip() for cell in row):
-                rows.append((line, row))
+                yield line, row
             line = reader.line_num + 1
     except csv.Error as error:
         step = "check the quotes of this row"
         raise RecordFault(f"is not CSV: {error}", place=f"{name}:{max(line, 1)}", step=step) from None
-    if len(rows) < 2:
-        step = "the first row names the columns, each further row is a record"
-        raise RecordFault("holds no record", place=name, step=step)
-    (top, titles), *body = rows
-    titles = [title.strip() for title in titles]
-    kind = _kind(titles, body, name)
-    columns, faults = _columns(kind, titles, f"{name}:{top}")
-    records: list[Given] = []
-    for line, row in body:
-        place = f"{name}:{line}"
-        if len(row) != len(titles):
-            message = f"has {len(row)} cells, the header has {len(titles)} columns"
-            faults.append(RecordFault(message, place=place, step=f"put quotes round a text that holds {mark!r}"))
-        elif "kind" in titles and row[titles.index("kind")].strip() != kind:
-            message = f"is of another kind than the rows above ({kind})"
-            faults.append(RecordFault(message, place=f"{place}: column kind", step="write one kind a file"))
-        else:
-            records.append(_record(kind, columns, row, name, line))
-    if faults:
-        raise faults[0] if len(faults) == 1 else Faults(faults)
-    return records
 
 
-def _kind(titles: list[str], body: list[tuple[int, list[str]]], name: str) -> str:
+def _kind(titles: list[str], first: tuple[int, list[str]], name: str) -> str:
     kinds = [*KINDS, *FLAT]
     if "kind" in titles:
-        line, row = body[0]
+        line, row = first
         at = titles.index("kind")
         kind = row[at].strip() if at < len(row) else ""
         place = f"{name}:{line}: column kind"

@@ -15,8 +15,9 @@ from pydantic import AfterValidator, BeforeValidator, Discriminator, Field, Tag,
 from kb import units
 from kb.records import Feature
 from kb.records import values as written
-from kb.records._base import CODE, KNOWN_HOW, Date, Line, Slug, Strict, Words, custom, in_words
+from kb.records._base import CODE, KNOWN_HOW, Date, Line, Photo, Slug, Strict, Words, custom, in_words
 
+LONGEST = 200  # characters of a value in workshop notation
 How = Literal[KNOWN_HOW]  # type: ignore[valid-type]
 
 
@@ -39,6 +40,7 @@ class ReadingRecord(Provenance):
         default="rectangular", description="how errors spread inside the tolerance"
     )
     note: Words = Field(default="", description="anything worth knowing about this reading")
+    photo: Photo = Field(default="", description="name of the picture that shows it, as it was given when added")
     supersedes: bool = Field(default=False, description="sets aside every reading listed before this one")
 
 
@@ -139,7 +141,7 @@ def _dimension(feature: Feature) -> Any:
         return value
 
     plain = feature.quantity == "number"
-    due: Any = Annotated[str, Field(max_length=200, examples=[_example(feature)])]
+    due: Any = Annotated[str, Field(max_length=LONGEST, examples=[_example(feature)])]
     before = (
         BeforeValidator(_digits, json_schema_input_type=due | float)
         if plain

@@ -20,7 +20,9 @@ from kb.records.fields import Provenance, fields_of
 from kb.records.given import Given
 from kb.records.part import SUPPLIES, Part, assemble
 
-_READING = ("si", "half", "shape", "how", "with", "source", "date", "by", "note", "text", "supersedes")
+# The fields of every part that are facts as they stand.
+HEAD = ("kind", "id", "name", "maker", "based_on", "part_number", "price", "currency", "supply", "notes")
+_READING = ("si", "half", "shape", "how", "with", "source", "date", "by", "note", "photo", "text", "supersedes")
 
 
 class PartRecord(Strict):
@@ -115,8 +117,8 @@ def check(given: Given) -> Checked:
 def normalise(record: Mapping[str, Any]) -> dict[str, Any]:
     """The facts of a record: its normal form, JSON-able, `known` applied to every reading. Raises Faults.
 
-    A dimension is a list of readings {"si", "half", "shape", "how", "with", "source", "date", "by", "note", "text",
-    "supersedes"} without the empty ones; a position {"si", "text"}; lists hold dicts of the same form.
+    A dimension is a list of readings {"si", "half", "shape", "how", "with", "source", "date", "by", "note", "photo",
+    "text", "supersedes"} without the empty ones; a position {"si", "text"}; lists hold dicts of the same form.
     """
     return check(Given(dict(record))).facts
 
@@ -133,29 +135,33 @@ def _facts(kind: str, made: Strict) -> dict[str, Any]:
 
         return knowledge.facts_of(kind, made)
     given = made.model_fields_set
-    head = ("kind", "id", "name", "maker", "based_on", "part_number", "price", "currency", "supply", "notes")
-    facts: dict[str, Any] = {name: getattr(made, name) for name in head if name in given}
-    known = made.known.model_dump(exclude_unset=True, by_alias=True) if "known" in given else {}  # type: ignore[attr-defined]
-    facts.update(_values(made, KINDS[kind].features, known))
+    facts: dict[str, Any] = {name: getattr(made, name) for name in HEAD if name in given}
+    facts.update(normal(made, KINDS[kind].features, said_of(made)))
     return facts
 
 
-def _values(made: Strict, features: Mapping[str, Feature], known: dict[str, Any]) -> dict[str, Any]:
+def said_of(made: Any) -> dict[str, Any]:
+    """What a validated record says under `known`."""
+    return made.known.model_dump(exclude_unset=True, by_alias=True) if "known" in made.model_fields_set else {}
+
+
+def normal(made: Strict, features: Mapping[str, Feature], known: dict[str, Any]) -> dict[str, Any]:
+    """The normal form of these features of a validated part, as far as it has them, `known` applied."""
     facts: dict[str, Any] = {}
     for name, feature in features.items():
         if name not in made.model_fields_set:
             continue
         value = getattr(made, name)
         if feature.sort == "dimension":
-            facts[name] = [_provenance(reading, known) for reading in value]
+            facts[name] = [provenance(reading, known) for reading in value]
         elif feature.sort == "list" and feature.item is not None:
-            facts[name] = [_values(entry, feature.item.features, known) for entry in value]
+            facts[name] = [normal(entry, feature.item.features, known) for entry in value]
         else:
             facts[name] = value
     return facts
 
 
-def _provenance(reading: dict[str, Any], known: dict[str, Any]) -> dict[str, Any]:
+def provenance(reading: dict[str, Any], known: dict[str, Any]) -> dict[str, Any]:
     """`reading` with what `known` adds: all that is missing, but nothing to a reading known in another way."""
     own = dict(reading)
     if own.get("with"):
@@ -165,7 +171,8 @@ def _provenance(reading: dict[str, Any], known: dict[str, Any]) -> dict[str, Any
         own = {**known, **own}
     if own.get("with"):
         own.setdefault("how", "measured")
-    return {name: own[name] for name in _READING if own.get(name) not in ("", None) and own.get(name) is not False}
+    found = {name: own[name] for name in _READING if name in own}
+    return {name: each for name, each in found.items() if each is not None and each is not False and each != ""}
 
 
 @cache

@@ -152,19 +152,24 @@ def _write(name: str, text: str) -> str:
 
 def content_hash(path: str | os.PathLike[str]) -> str:
     """A hash over every row of every table but history and times: equal for databases of equal content."""
-    import hashlib
-
     con = open_readonly(path)
-    total = hashlib.sha256()
     try:
-        for table in sorted(_content_tables(con)):
-            columns = [row[1] for row in con.rows(f'PRAGMA table_info("{table}")')]
-            kept = [name for name in columns if name not in _NO_COLUMNS and not (table in _NUMBERED and name == "id")]
-            names = ", ".join(f'"{name}"' for name in kept)
-            rows = [_plain(kept if table in TABLES else [], row) for row in con.rows(f'SELECT {names} FROM "{table}"')]
-            total.update(canonical([table, kept, sorted(rows)]).encode())
+        return hash_of(con)
     finally:
         con.close()
+
+
+def hash_of(con: Connection) -> str:
+    """The same of an open database, of any version that we made."""
+    import hashlib
+
+    total = hashlib.sha256()
+    for table in sorted(_content_tables(con)):
+        columns = [row[1] for row in con.rows(f'PRAGMA table_info("{table}")')]
+        kept = [name for name in columns if name not in _NO_COLUMNS and not (table in _NUMBERED and name == "id")]
+        names = ", ".join(f'"{name}"' for name in kept)
+        rows = [_plain(kept if table in TABLES else [], row) for row in con.rows(f'SELECT {names} FROM "{table}"')]
+        total.update(canonical([table, kept, sorted(rows)]).encode())
     return total.hexdigest()
 
 

@@ -3,31 +3,38 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from kb.errors import Fault, Faults, StoreFault
-from kb.reading_files import read
+from kb.errors import Fault, Faults, RecordFault, StoreFault
+from kb.reading_files import MAX_BYTES, read, streaming
 from kb.records import KINDS
 from kb.records.given import Given
 from kb.records.models import Checked, check
-from kb.store import photos, references, schema
+from kb.store import bulk, photos, references, schema
 from kb.store.opening import look
 from kb.store.write import Change, Progress, apply, refer
 
+# Bytes of record files above which a load makes one pass over them before it tells any fault.
+LARGE = 2_000_000
+
 
 class Report(NamedTuple):
-    """What a load did. `faults` is empty unless the good records alone were asked for."""
+    """What a load did. `faults` is empty unless the good records alone were asked for.
+
+    `changes` has every record of a load of ordinary size; of a large one (LARGE) there are numbers only, in `counts`.
+    """
 
     changes: list[Change]
     faults: list[Fault]
     skipped: list[str]
     left: int = 0
     pictures: int = 0
+    counts: Mapping[str, int] = {}
 
     def count(self, action: str) -> int:
         """How many records were added ("add"), changed ("change") or found the same ("same")."""
-        return sum(change.action == action for change in self.changes)
+        return self.counts.get(action, 0) + sum(change.action == action for change in self.changes)
 
     def __str__(self) -> str:
         words = [f"{self.count('add')} added", f"{self.count('change')} changed", f"{self.count('same')} unchanged"]
@@ -55,6 +62,14 @@ def load(
     """
     name, paths = os.fspath(path), list(paths)
     look(name, writing=True)
+    size = 0 if keep_good else streaming.size(paths)
+    if size > LARGE:
+        try:
+            return _in_one_pass(name, paths, by=by, progress=progress)
+        except streaming.Odd as odd:
+            if size > 4 * MAX_BYTES:
+                step = "mend this, then load again: of so large a load one fault is told at a time"
+                raise Faults([RecordFault(odd.why, place=odd.place, step=step)]) from None
     given = read(paths)
     faults = list(given.faults)
     good: list[Checked] = []
@@ -85,10 +100,25 @@ def load(
         if faults and not keep_good:
             raise Faults(faults)
         changes = apply(db, [references.completed(one) for one in good], by=by, progress=progress)
+    carried = _carry(name, paths, [one for each in good for one in photos.named(each.record)])
+    return Report(changes, faults, _passed_over(given.skipped), len(given.records) - len(changes), carried)
+
+
+def _in_one_pass(name: str, paths: Sequence[str | os.PathLike[str]], *, by: str, progress: Progress | None) -> Report:
+    """As `load`, of files as large as one likes. Raises streaming.Odd, and nothing is changed, for any fault."""
+    with schema.writing(name) as db:
+        done = bulk.load(db, paths, by=by, progress=progress)
+    return Report([], [], _passed_over(done.skipped), 0, _carry(name, paths, done.pictures), done.counts)
+
+
+def _carry(name: str, paths: Sequence[str | os.PathLike[str]], named: Iterable[str]) -> int:
     places = [os.path.join(os.fspath(each), photos.DUMPED) for each in paths]
-    pictures = photos.carry(places, photos.folder_of(name), [one for each in good for one in photos.named(each.record)])
-    skipped = [each for each in given.skipped if not photos.NAME.fullmatch(os.path.basename(each))]
-    return Report(changes, faults, skipped, len(given.records) - len(changes), len(pictures))
+    return len(photos.carry(places, photos.folder_of(name), named))
+
+
+def _passed_over(skipped: Iterable[str]) -> list[str]:
+    """Files that were no record files, the pictures that come along apart."""
+    return [each for each in skipped if not photos.NAME.fullmatch(os.path.basename(each))]
 
 
 def _where(fault: Fault) -> tuple[str, int]:

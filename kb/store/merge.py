@@ -112,8 +112,11 @@ def _theirs(paths: list[str]) -> tuple[list[Given], dict[Name, set[str]], list[s
 
 
 def _is_base(path: str) -> bool:
-    with open(path, "rb") as file:
-        return file.read(16) == b"SQLite format 3\0"
+    try:
+        with open(path, "rb") as file:
+            return file.read(16) == b"SQLite format 3\0"
+    except OSError:  # the reader of record files says why
+        return False
 
 
 def _earlier(con: Connection, states: dict[Name, set[str]]) -> None:

@@ -2,6 +2,7 @@
 
 A picture lies in `<database>.photos/` under the SHA-256 of its bytes and the ending of its true type, so the same
 picture is kept once, a record names exactly what was shown, and no name that a person gives ever reaches the disk.
+What a camera writes beside the picture (place, time, device) is taken out before it is named and kept.
 """
 
 from __future__ import annotations
@@ -29,8 +30,15 @@ def folder_of(db_path: str | os.PathLike[str]) -> str:
 
 
 def name_of(data: bytes) -> str:
-    """The name that a picture goes by. Fault if it is none, or too large: the content decides, never a name."""
+    """The name that a picture goes by once it is kept. Fault if it is none, or too large: the content decides."""
+    return _kept_as(data)[0]
+
+
+def _kept_as(data: bytes) -> tuple[str, bytes]:
+    """(name, bytes) as the picture is kept."""
     import hashlib
+
+    from kb.store.plain_picture import plain
 
     if not data:
         raise Fault("the picture is empty", step="choose the picture again")
@@ -38,16 +46,18 @@ def name_of(data: bytes) -> str:
         step = f"at most {LARGEST // 1024 // 1024} MB: save it smaller, most cameras and phones can"
         raise Fault(f"the picture is too large ({len(data) / 1024 / 1024:.1f} MB)", step=step)
     ending = _ending(data)
-    if not ending:
+    if ending:
+        data = plain(data, ending)
+    if not ending or _ending(data) != ending:  # a broken one may leave nothing once what stands beside it is gone
         raise Fault("this is no picture that can be kept", step="give a JPEG, PNG or WebP picture")
-    return f"{hashlib.sha256(data).hexdigest()}.{ending}"
+    return f"{hashlib.sha256(data).hexdigest()}.{ending}", data
 
 
 def put(db_path: str | os.PathLike[str], data: bytes) -> str:
     """Keep a picture beside the database; its name. Fault for what is none, StoreFault if it cannot be written."""
     path = os.fspath(db_path)
     look(path, writing=True)
-    name = name_of(data)
+    name, data = _kept_as(data)
     with suppress(StoreFault, UnknownName):  # one that is damaged is written anew
         get(path, name)
         return name
@@ -134,9 +144,13 @@ def kept(db_path: str | os.PathLike[str]) -> set[str]:
 
 
 def named(record: Mapping[str, Any]) -> list[str]:
-    """The names of the pictures that a record shows, its own and those of its evidence."""
-    said = [record, *record.get("evidence", ())]
-    return [each["photo"] for each in said if isinstance(each, dict) and each.get("photo")]
+    """The names of the pictures that a record shows: its own, those of its evidence and of its readings."""
+    found = [record["photo"]] if isinstance(record.get("photo"), str) and record["photo"] else []
+    for value in record.values():
+        for each in value if isinstance(value, list) else (value,):
+            if isinstance(each, dict):
+                found += named(each)
+    return found
 
 
 def carry(folders: Iterable[str], to: str, names: Iterable[str]) -> list[str]:

@@ -263,15 +263,21 @@ class Hit(NamedTuple):
     name: str
 
 
+def matching(words: str) -> str:
+    """`words` as the search index wants them: all of them, the last may be unfinished. Empty where there are none."""
+    terms = ['"' + word.replace('"', '""') + '"' for word in words.replace("\0", " ").split()[:20]]
+    return " ".join(terms) + "*" if terms else ""
+
+
 def search(con: Connection, words: str, most: int = 50) -> list[Hit]:
     """Records (no sources, instruments, terms) that hold all of `words`, best first; the last may be unfinished."""
-    terms = ['"' + word.replace('"', '""') + '"' for word in words.replace("\0", " ").split()[:20]]
-    if not terms:
+    expression = matching(words)
+    if not expression:
         return []
     rows = con.rows(
         "SELECT search.kind, search.record, search.name FROM search JOIN search_fts ON search_fts.rowid = search.id "
         "WHERE search_fts MATCH ? ORDER BY rank, search.kind, search.record LIMIT ?",
-        (" ".join(terms) + "*", most),
+        (expression, most),
     )
     return [Hit(*row) for row in rows]
 

@@ -26,14 +26,18 @@ INNER = {
 }
 
 
+_PLAIN = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+_CANONICAL = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), allow_nan=False, sort_keys=True)
+
+
 def canonical(value: Any) -> str:
     """JSON that is the same for equal values."""
-    return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return _CANONICAL.encode(value)
 
 
 def plain(value: Any) -> str:
     """JSON that keeps the order in which fields were given."""
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    return _PLAIN.encode(value)
 
 
 def put(db: Database, table: str, rows: Iterable[Mapping[str, Any]]) -> None:
@@ -64,9 +68,9 @@ def store(db: Database, records: Sequence[Checked], now: str, revisions: Mapping
             "revision": revisions.get((table, one.id), 0) + 1,
             "updated": now,
         }
-        row = _part(one) if table == "part" else _OTHERS[table](one)
+        row = part_row(one) if table == "part" else _OTHERS[table](one)
         by_table.setdefault(table, []).append({**row, **tail})
-        found = _found(one, row)
+        found = found_by(one, row)
         if found:
             by_table.setdefault("search", []).append(found)
     for table in TABLES:
@@ -112,7 +116,8 @@ def append(db: Database, table: str, rows: Iterable[Mapping[str, Any]]) -> None:
         db.conn.executemany(sql, [tuple(row.values()) for row in rows])
 
 
-def _part(one: Checked) -> dict[str, Any]:
+def part_row(one: Checked) -> dict[str, Any]:
+    """The row of a part in the table of parts, all but the record itself."""
     facts = one.facts
     price = facts.get("price")
     return {
@@ -224,7 +229,7 @@ _OTHERS = {
 }
 
 
-def _found(one: Checked, row: Mapping[str, Any]) -> dict[str, Any] | None:
+def found_by(one: Checked, row: Mapping[str, Any]) -> dict[str, Any] | None:
     """The row of the search table."""
     if one.kind in ("source", "instrument", "term"):
         return None
@@ -318,14 +323,14 @@ def project(db: Database, ids: Sequence[str], *, clear: bool = True) -> None:
             column = "id" if table in KINDS else "part"
             con.executemany(f'DELETE FROM "{table}" WHERE "{column}" = ?', [(id,) for id in all_ids])
     tools = read.instruments(con)
-    by_table: Rows = {}
     for start in range(0, len(all_ids), 500):
+        by_table: Rows = {}
         for id, line in read.lines(con, all_ids[start : start + 500]).items():
             part = assemble(id, line, tools)
             _lay_out(part, by_table)
-            by_table.setdefault("dimension", []).extend(_readings(part, line[-1], tools))
-    for table, rows in by_table.items():
-        append(db, table, rows)
+            by_table.setdefault("dimension", []).extend(readings(id, part.kind, line[-1], tools))
+        for table, rows in by_table.items():
+            append(db, table, rows)
 
 
 def _with_descendants(db: Database, ids: Sequence[str]) -> list[str]:
@@ -342,7 +347,8 @@ def _with_descendants(db: Database, ids: Sequence[str]) -> list[str]:
     return list(found)
 
 
-def _cell(feature: Feature, value: Any) -> Any:
+def cell(feature: Feature, value: Any) -> Any:
+    """What stands in the column of a feature for a fact of a part."""
     if value is None:
         return None
     if isinstance(value, Dimension):
@@ -356,7 +362,7 @@ def _cell(feature: Feature, value: Any) -> Any:
 
 def _cells(features: Mapping[str, Feature], values: Mapping[str, Any]) -> dict[str, Any]:
     return {
-        feature.column: _cell(feature, values.get(name))
+        feature.column: cell(feature, values.get(name))
         for name, feature in features.items()
         if feature.sort != "list" and name != "id"
     }
@@ -374,32 +380,32 @@ def _lay_out(part: Part, by_table: Rows) -> None:
             table.append({**head, **_cells(feature.item.features, entry)})
 
 
-def _readings(part: Part, facts: Mapping[str, Any], tools: Mapping[str, Instrument]) -> list[dict[str, Any]]:
+def readings(id: str, kind: str, facts: Mapping[str, Any], tools: Mapping[str, Instrument]) -> list[dict[str, Any]]:
     """The readings that the part itself states, one row each."""
-    found = []
-    for path, feature, said in readings_in(part.kind, facts):
-        reading = as_reading(said, f"{part.id}.{path}", tools)
-        term = reading.term(feature.quantity)
-        found.append(
-            {
-                "part": part.id,
-                "feature": path.partition(".")[0],
-                "path": path,
-                "value_si": reading.value,
-                "half_width_si": said.get("half"),
-                "shape": term.shape,
-                "standard_uncertainty_si": term.u,
-                "how": reading.how,
-                "instrument": reading.instrument or None,
-                "source": reading.source or None,
-                "date": reading.date,
-                "by": reading.by,
-                "text": reading.text,
-                "note": said.get("note", ""),
-                "supersedes": int(reading.supersedes),
-            }
-        )
-    return found
+    return [
+        {"part": id, "feature": path.partition(".")[0], "path": path, **reading(feature, said, f"{id}.{path}", tools)}
+        for path, feature, said in readings_in(kind, facts)
+    ]
+
+
+def reading(feature: Feature, said: Mapping[str, Any], place: str, tools: Mapping[str, Instrument]) -> dict[str, Any]:
+    """What the row of a reading says beside whose it is."""
+    one = as_reading(said, place, tools)
+    term = one.term(feature.quantity)
+    return {
+        "value_si": one.value,
+        "half_width_si": said.get("half"),
+        "shape": term.shape,
+        "standard_uncertainty_si": term.u,
+        "how": one.how,
+        "instrument": one.instrument or None,
+        "source": one.source or None,
+        "date": one.date,
+        "by": one.by,
+        "text": one.text,
+        "note": said.get("note", ""),
+        "supersedes": int(one.supersedes),
+    }
 
 
 def readings_in(kind: str, facts: Mapping[str, Any]) -> Iterable[tuple[str, Feature, Mapping[str, Any]]]:

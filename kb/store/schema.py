@@ -78,6 +78,7 @@ def step_1_records(db: Database) -> None:
 def step_2_supply_and_readings(db: Database) -> None:
     """Where parts come from, what is considered for a role, what gauges showed, what others say of a clash."""
     db.execute("ALTER TABLE part ADD COLUMN supply TEXT")
+    db.execute("UPDATE part SET supply = ''")  # as a part is written that says nothing of it
     _table(db, "build_alternative", {
         "build": str, "role": str, "part": str, "number": int, "owned": int, "price": float, "note": str,
     }, pk=("build", "role", "part"), references={"build": "build", "part": "part"}, required=("number", "owned"),

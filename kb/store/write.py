@@ -36,10 +36,11 @@ def now() -> str:
     return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
-def known(db: Database, but: tuple[str, str] | None = None) -> references.Known:
+def known(db: Database, but: tuple[str, str] | None = None, *, parts_too: bool = True) -> references.Known:
     """What records may name in this database; `but` leaves out one stored record (kind, id)."""
     skip = but or ("", "")
-    parts = {id: (kind, based_on or "") for id, kind, based_on in db.execute("SELECT id, kind, based_on FROM part")}
+    listed = db.execute("SELECT id, kind, based_on FROM part") if parts_too else ()
+    parts = {id: (kind, based_on or "") for id, kind, based_on in listed}
     if skip[0] in KINDS:
         parts.pop(skip[1], None)
     own: dict[str, list[tuple[Any, ...]]] = {}
@@ -56,33 +57,44 @@ def apply(
     db: Database, records: Sequence[Checked], *, by: str, origin: str = "", progress: Progress | None = None
 ) -> list[Change]:
     """Write records that are good and agree with each other; history rows only for what differs from what is stored."""
+    at, changes, real = now(), [], []
+    step = 500
+    for start in range(0, len(records), step):
+        some = records[start : start + step]
+        done = put_down(db, some, by=by, at=at, origin=origin)
+        changes += done
+        real += [one for one, change in zip(some, done, strict=True) if change.action != "same"]
+        if progress is not None:
+            progress("writing", min(start + step, len(records)), len(records))
+    rows.project_after(db, real)
+    return changes
+
+
+def put_down(db: Database, records: Sequence[Checked], *, by: str, at: str, origin: str = "") -> list[Change]:
+    """Write these records with their history, all but their projections. `at`: when, as `now` says it."""
     before: dict[tuple[str, str], tuple[str, int]] = {}
+    wanted = rows.plain([one.id for one in records])
     for table in {"part" if one.kind in KINDS else one.kind for one in records}:
-        for id, text, revision in db.execute(f"SELECT id, record, revision FROM {table} WHERE record IS NOT NULL"):
+        where = "record IS NOT NULL AND id IN (SELECT value FROM json_each(?))"
+        for id, text, revision in db.execute(f"SELECT id, record, revision FROM {table} WHERE {where}", [wanted]):
             before[table, id] = (text, revision)
-    at, changes, real, history = now(), [], [], []
+    changes, real, history = [], [], []
     for one in records:
         table = "part" if one.kind in KINDS else one.kind
         old = before.get((table, one.id))
         same = old is not None and rows.canonical(json.loads(old[0])) == rows.canonical(one.record)
-        place = origin or _short(one.given.origin())
+        place = origin or short(one.given.origin())
         action = "same" if same else "add" if old is None else "change"
         changes.append(Change(one.kind, one.id, action, place))
         if not same:
             real.append(one)
             history.append(_event(at, by, one.kind, one.id, action, place, old[0] if old else None, one.record))
-    revisions = {key: revision for key, (_, revision) in before.items()}
-    step = 500
-    for start in range(0, len(real), step):
-        rows.store(db, real[start : start + step], at, revisions)
-        if progress is not None:
-            progress("writing", min(start + step, len(real)), len(real))
-    rows.project_after(db, real)
+    rows.store(db, real, at, {key: revision for key, (_, revision) in before.items()})
     rows.append(db, "history", history)
     return changes
 
 
-def _short(origin: str) -> str:
+def short(origin: str) -> str:
     """File and line without the way to them: the history is shown and shared, this machine's folders are not."""
     return "/".join(origin.replace("\\", "/").split("/")[-2:])
 
