@@ -26,9 +26,11 @@ if TYPE_CHECKING:
     from kb.buying import Shopping
     from kb.circuit.continuity import Break, Inspection
     from kb.comparing import Comparison
+    from kb.mating import Neighbour
     from kb.ready.bands import BandFinding
     from kb.ready.board import Board
     from kb.ready.sheet import Sheet
+    from kb.records.part import Part
     from kb.search.find import Found
     from kb.search.plan import Plan, Setting, Wish
     from kb.search.why_not import WhyNot
@@ -279,6 +281,24 @@ class Base(Opened):
         return advice(
             found, milestone=milestone, at=at, tools=named, table=table, others=self._recorded, by=by, order=order,
             progress=progress,
+        )  # fmt: skip
+
+    def mates(self, id: str, beside: str = "") -> tuple[Neighbour, ...]:
+        """What lies beside the part: recorded parts of every neighbouring role, judged with it (see `kb.mating`).
+
+        beside: id of a recorded build, whose parts stand in where a question reads a third role. UnknownName for a part
+        or a build that there is not.
+        """
+        from kb.mating import mates
+        from kb.rules import load_rules
+
+        part = self.part(id)
+        lent: Mapping[str, Part] = {}
+        if beside and read.build(self._con, beside).roles:
+            lent = self.build(beside).parts
+        return mates(
+            part, tuple(load_rules().values()), self.ids, lambda ids: read.parts(self._con, ids), beside=lent,
+            clashes=self.incompatibilities(), lines=self.lines_of, settings=self.settings(beside),
         )  # fmt: skip
 
     def compare(

@@ -10,7 +10,7 @@ from kb import units
 from kb.chance import FITS, NOT, OPEN
 from kb.judge import Finding, LimitCheck
 from kb.known import Clash
-from kb.measuring_words import decimal, measure_lines
+from kb.measuring_words import decimal, measure_lines, plain_name
 from kb.rules._rule import HARMS
 
 HOW = {
@@ -73,9 +73,9 @@ def tell(finding: Finding, system: str = "mm") -> Told:
         f"no {role.replace('_', ' ')} in this build: counted as {_plain(value)}"
         for role, value in finding.question.assumed
     ]
-    notes += [f"{name} is worked out: {why}" for name, why in finding.question.derived]
+    notes += [f"{plain_name(name)} is worked out: {why}" for name, why in finding.question.derived]
     if finding.verdict != OPEN:  # else it stands under what to measure
-        notes += [f"{name}: {words}" for name, words in finding.contradictions]
+        notes += [f"{plain_name(name)}: {words}" for name, words in finding.contradictions]
     limit = finding.limit
     return Told(
         rule=finding.rule.id,
@@ -97,7 +97,7 @@ def tell(finding: Finding, system: str = "mm") -> Told:
 def headline(finding: Finding, system: str = "mm") -> str:
     """One short line: the quantity with its spread, or what is missing."""
     if finding.because == "missing":
-        names = [driver.leaf.name for driver in finding.drivers]
+        names = [plain_name(driver.leaf.name) for driver in finding.drivers]
         more = f" and {len(names) - 2} more" if len(names) > 2 else ""
         return f"not recorded: {', '.join(names[:2])}{more}"
     if finding.quantity is None:
@@ -155,7 +155,7 @@ def reason(finding: Finding, system: str = "mm") -> str:
         return "Nothing is known that decides it, and what is plausible allows both answers."
     if finding.because == "hopeless":
         assert check is not None
-        missing = " and ".join(driver.leaf.name for driver in finding.drivers)
+        missing = " and ".join(plain_name(driver.leaf.name) for driver in finding.drivers)
         return f"Whatever {missing} turns out to be, it cannot fit: {check.limit.why}."
     if check is None:
         return _sentence(f"{finding.words}.") if finding.words else ""

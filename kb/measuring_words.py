@@ -19,6 +19,22 @@ def decimal(system: str) -> str:
     return "in" if system == "in64" else system
 
 
+def plain_name(where: str) -> str:
+    """A feature as people say it: `pan.sump_depth` -> `the sump depth of the pan`, with `at P1` for an entry of a list.
+
+    What has no dot in it comes back with spaces for underscores.
+    """
+    name, _, path = where.partition(".")
+    head, _, inner = path.partition(".")
+    if not head:
+        return where.replace("_", " ")
+    entry, _, field = inner.rpartition(".")
+    part = name.replace("_", " ").replace(":", ", ")
+    at = f" at {entry or field}" if inner else ""
+    owner = f"the {part}'s {head.replace('_', ' ')}" if entry else f"the {part}"
+    return f"the {(field if entry else head).replace('_', ' ')}{at} of {owner}"
+
+
 def measure_lines(finding: Finding, system: str = "mm") -> Iterable[str]:
     """What to measure next, the most telling first: feature, instrument, how to hold it, how good it must be."""
     if finding.verdict != OPEN:

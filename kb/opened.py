@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Self
 from kb import known
 from kb.build import Build
 from kb.chance import Settings
-from kb.errors import Fault, near, unknown
+from kb.errors import Fault, UnknownName, near, unknown
 from kb.judge import Answer, answer
 from kb.measure import Instrument, instruments
 from kb.records import Feature
@@ -77,9 +77,17 @@ class Opened:
         for each, part_id in (roles or {}).items():
             refuse_role(each, place=f"{each[:60]}={part_id[:60]}")
             filled[each] = part_id
+        if id and roles:
+            # What the build owns in a role says nothing of another part that is tried there.
+            at_hand = {(each, entry.part) for each, entry in record.roles.items() if entry.owned}
+            at_hand |= {(each, one.part) for each, some in record.alternatives.items() for one in some if one.owned}
+            owned = frozenset(each for each, part_id in filled.items() if (each, part_id) in at_hand)
         if not filled:
             raise Fault("no part is named", step="name a build, or parts as role=part, for example pan=... pickup=...")
-        found = read.parts(self._con, filled.values())
+        try:
+            found = read.parts(self._con, filled.values())
+        except UnknownName as fault:
+            raise self._near_in_kind(filled) or fault from None
         parts = {each: found[part_id] for each, part_id in filled.items()}
         for each, part in parts.items():
             wanted = role(each).kind.kind
@@ -99,6 +107,15 @@ class Opened:
         if not name:
             name = "These parts together"
         return Build(id or "parts", name, parts, owned, limits, notes, loose=not id)
+
+    def _near_in_kind(self, filled: Mapping[str, str]) -> UnknownName | None:
+        """The fault for the first part that does not exist; what is near is looked for among those of its kind."""
+        for each, part_id in filled.items():
+            kind = role(each).kind.kind
+            known = read.ids(self._con, kind)
+            if part_id not in known and not read.lines(self._con, [part_id]):
+                return read.none_such("part", part_id, known or read.ids(self._con))
+        return None
 
     def check(
         self,

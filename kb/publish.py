@@ -370,8 +370,9 @@ def main() -> int:
     left = []
     for folder in ("docs/rules", "docs/kinds", "docs/pictures", "schemas"):
         here = os.path.join(given.top, *folder.split("/"))
-        if os.path.isdir(here):
-            left += [os.path.join(here, name) for name in os.listdir(here) if os.path.join(here, name) not in wanted]
+        if os.path.isdir(here):  # a folder inside is made by another command: the pictures of the tour
+            files = [each.path for each in os.scandir(here) if each.is_file()]
+            left += [path for path in files if path not in wanted]
     if given.check:
         stale += [os.path.join(given.top, "sample_db", "sample.db")] if sample else []
         for path in sorted([*stale, *left]):

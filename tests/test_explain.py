@@ -139,7 +139,7 @@ def test_it_is_outside_the_usual_range() -> None:
 
 def test_a_value_is_missing() -> None:
     told = tell(found(None, LEAST, MOST))
-    assert (told.verdict, told.headline) == (OPEN, "not recorded: pan.sump_depth")
+    assert (told.verdict, told.headline) == (OPEN, "not recorded: the sump depth of the pan")
     assert told.reason == "Nothing is known that decides it, and what is plausible allows both answers."
     assert told.measure[0].startswith(DEPTH.format(share=""))
     assert "; settles it if good to ± " in told.measure[0]
@@ -150,7 +150,7 @@ def test_nothing_can_save_it() -> None:
     told = tell(found(None, LEAST, MOST, hang=0.5))
     # derived: the deepest plausible sump is 320 mm, so at best 320 - 500 = -180 mm
     assert (told.verdict, told.headline) == (NOT, "at best -180.00 mm (at least 2.00 mm)")
-    assert told.reason == "Whatever pan.sump_depth turns out to be, it cannot fit: nearer it chokes."
+    assert told.reason == "Whatever the sump depth of the pan turns out to be, it cannot fit: nearer it chokes."
     assert (told.fix, told.measure) == ("another pan", ())
 
 

@@ -95,6 +95,8 @@ def _got(given: argparse.Namespace) -> dict[str, str]:
         record = base.record_of(given.build)
     for name in given.got:
         if name != "all" and name not in record.roles:
-            raise unknown("filled role", name, [*record.roles, "all"], place="--got")
+            fault = unknown("filled role", name, [*record.roles, "all"], place="--got")
+            fault.step = fault.step or f"it has: {', '.join([*record.roles, 'all'][:30])}"
+            raise fault
     wanted = record.roles if "all" in given.got else given.got
     return {name: record.roles[name].part for name in wanted if not record.roles[name].owned}

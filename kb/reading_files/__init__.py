@@ -15,6 +15,8 @@ from kb.records.given import Given, Path
 
 MAX_BYTES = 16_000_000
 MAX_DEPTH = 12
+MAX_VALUES = 500_000  # in a file that is read with the line of each: they take 300 bytes apiece, however short they are
+MAX_FAULTS = 200  # of a file that are told at once
 SUFFIXES = {".yaml": "yaml", ".yml": "yaml", ".json": "json", ".csv": "csv"}
 
 
@@ -121,12 +123,19 @@ def read_text(text: str, name: str, form: str) -> list[Given]:
     return records
 
 
+def enough(faults: list[Fault]) -> None:
+    """Raise the faults of a file once there are so many that nobody reads on."""
+    if len(faults) >= MAX_FAULTS:
+        raise Faults([*faults, RecordFault("has more faults after these", place="there", step="mend these first")])
+
+
 class Reader:
-    """Collects the faults of one file and fences its depth."""
+    """Collects the faults of one file and fences its depth and its size."""
 
     def __init__(self, name: str) -> None:
         self.name = name
         self.faults: list[Fault] = []
+        self.values = 0
 
     def fault(self, message: str, line: int, step: str = "") -> RecordFault:
         """A fault of this file at `line`."""
@@ -135,6 +144,13 @@ class Reader:
     def note(self, message: str, line: int, step: str = "") -> None:
         """Keep a fault that reading can go on after."""
         self.faults.append(self.fault(message, line, step))
+        enough(self.faults)
+
+    def one_more(self, line: int) -> None:
+        """Count a value. Raises a fault once there are more than any file of records holds."""
+        self.values += 1
+        if self.values > MAX_VALUES:
+            raise self.fault(f"holds more than {MAX_VALUES:,} values", line, "split it: one record a file reads best")
 
     def deep(self, depth: int, line: int) -> None:
         """Raise a fault once `depth` passes the limit."""

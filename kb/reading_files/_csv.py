@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Any, NamedTuple
 
 from kb.errors import Fault, Faults, RecordFault, near, unknown
+from kb.reading_files import Reader, enough
 from kb.records import KINDS, Feature
 from kb.records.given import Given, Path
 
@@ -44,6 +45,10 @@ _NUMBER = re.compile(
 )
 _WHOLE = re.compile(r"-?(?:0|[1-9][0-9]{0,17})\Z")
 _FIGURE = re.compile(r"-?(?:0|[1-9][0-9]{0,17})(?:\.[0-9]{1,40})?(?:e[+-]?[0-9]{1,2})?\Z")
+
+
+MOST_COLUMNS = 500
+LONGEST_LINE = 400_000
 
 
 class Column(NamedTuple):
@@ -78,7 +83,12 @@ _SORTS: dict[str, Callable[[str], Any]] = {"price": _price, "count": _count, "fl
 def read_csv(text: str, name: str) -> list[Given]:
     """The records of a CSV text. Faults if its columns or any row are wrong; all are told together."""
     faults: list[Fault] = []
-    found = list(rows_of(io.StringIO(text, newline=""), text.partition("\n")[0], name, faults))
+    found: list[Given] = []
+    reader = Reader(name)
+    for given in rows_of(io.StringIO(text, newline=""), text.partition("\n")[0], name, faults):
+        found.append(given)
+        for _ in range(len(given.data) + 3):  # the record itself takes as much as a few values
+            reader.one_more(given.line())
     if faults:
         raise faults[0] if len(faults) == 1 else Faults(faults)
     if not found:
@@ -98,9 +108,12 @@ def rows_of(lines: Iterable[str], head: str, name: str, faults: list[Fault] | No
     columns: list[Column | None] = []
     kind = top = ""
     told: list[Fault] = []
-    for line, row in _numbered(csv.reader(lines, delimiter=mark, strict=True), name):
+    for line, row in _numbered(csv.reader(_short(lines, name), delimiter=mark, strict=True), name):
         if not titles:
             titles, top = [title.strip() for title in row], f"{name}:{line}"
+            if len(titles) > MOST_COLUMNS:
+                message = f"has more than {MOST_COLUMNS} columns"
+                raise RecordFault(message, place=top, step="the first row names the features, each once")
             continue
         if not kind:
             kind = _kind(titles, (line, row), name)
@@ -119,6 +132,16 @@ def rows_of(lines: Iterable[str], head: str, name: str, faults: list[Fault] | No
         if told and faults is not None:
             faults.extend(told)
             told.clear()
+            enough(faults)
+
+
+def _short(lines: Iterable[str], name: str) -> Iterator[str]:
+    """The lines, up to one of a length that no row has: split at its commas it would take many times as much room."""
+    for number, line in enumerate(lines, 1):
+        if len(line) > LONGEST_LINE:
+            message = f"has more than {LONGEST_LINE:,} characters in a line"
+            raise RecordFault(message, place=f"{name}:{number}", step="write a record a row")
+        yield line
 
 
 def _numbered(reader: Any, name: str) -> Iterator[tuple[int, list[str]]]:

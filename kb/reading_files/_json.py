@@ -48,7 +48,9 @@ class _Scan:
             raise self.reader.fault(message, self.line(error.pos), "check the quotes") from None
 
     def value(self, at: int, path: Path) -> tuple[Any, int]:
-        self.lines.setdefault(path, self.line(at))
+        line = self.line(at)
+        self.lines.setdefault(path, line)
+        self.reader.one_more(line)
         head = self.text[at : at + 1]
         if head in ("{", "["):
             self.reader.deep(len(path) + 1, self.line(at))

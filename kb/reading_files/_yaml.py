@@ -71,12 +71,14 @@ def _documents(events: Iterator[Any], reader: Reader) -> Iterator[tuple[Any, dic
         line = event.start_mark.line + 1 if event.start_mark else 1
         if isinstance(event, yaml.DocumentStartEvent):
             stack, lines, top = [], {}, None
+            reader.one_more(line)
         elif isinstance(event, yaml.DocumentEndEvent):
             if top is not None:
                 yield top, lines
         elif isinstance(event, yaml.AliasEvent):
             raise reader.fault(f"uses an alias (*{event.anchor})", line, "write the value out")
         elif isinstance(event, yaml.NodeEvent):
+            reader.one_more(line)
             _refuse_decor(event, line, reader)
             if isinstance(event, yaml.ScalarEvent):
                 value = plain(event.value) if event.implicit[0] else event.value

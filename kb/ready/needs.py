@@ -189,7 +189,9 @@ def list_of(item: str) -> str:
         return "first_start"
     if item in role("small_parts").kind.features["have"].options:
         return "small_parts"
-    raise unknown("item", item, items())
+    fault = unknown("item", item, items())
+    fault.step = fault.step or f"list them with: matchmark done BUILD; the first are {', '.join(items()[:5])}"
+    raise fault
 
 
 def items() -> list[str]:

@@ -6,6 +6,7 @@ import textwrap
 from typing import Any, NamedTuple
 
 from kb.explain import CAUTION, tell, tell_clash
+from kb.measuring_words import plain_name
 from kb.report import plain
 from kb.search.why_not import Link, Relaxation, WhyNot
 from kb.unit_show import show
@@ -98,7 +99,7 @@ def _link(link: Link, left: str, found: WhyNot, system: str) -> str:
     told_ = tell(link.finding, system) if link.finding is not None else None
     asks = (told_.asks if told_ else link.name).rstrip("?")
     nearest = f" The nearest: {told_.headline}." if told_ else ""
-    inputs = ", ".join(f"{name} {value}" for name, value, _ in told_.inputs[:4]) if told_ else ""
+    inputs = ", ".join(f"{plain_name(name)} {value}" for name, value, _ in told_.inputs[:4]) if told_ else ""
     with_ = f" with {given}" if given else ""
     return f"{asks} ({link.name})? {left or 'Asked'}{with_}.".replace("? of", "? Of") + nearest + (
         f" There: {inputs}." if inputs else ""
@@ -137,7 +138,7 @@ def _way(way: Relaxation, found: WhyNot, system: str) -> str:
     if way.sort == "part":
         other = next((part for role, part in way.with_ if role == way.role), "")
         return f"{_role(way.role)}: {other} in place of {way.part}{then}."
-    named = ", ".join(way.measure) or ", ".join(way.rules)
+    named = ", ".join(map(plain_name, way.measure)) or ", ".join(way.rules)
     return f"measure {named}: if it turns out well for {', '.join(way.rules)}{then}."
 
 

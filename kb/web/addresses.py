@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 from urllib.parse import quote, urlencode
 
@@ -11,7 +12,12 @@ from kb.records import KINDS
 
 def address(*steps: str) -> str:
     """`/part/deep-pan` from its pieces, each made safe."""
-    return "/" + "/".join(quote(step, safe="") for step in steps)
+    return "/" + "/".join(map(_safe, steps))
+
+
+@lru_cache(maxsize=4096)
+def _safe(step: str) -> str:
+    return quote(step, safe="")
 
 
 def query(values: Mapping[str, Any]) -> str:

@@ -16,6 +16,10 @@ from kb.store.read import open_readonly
 Values = Mapping[str, list[str]]
 
 
+# What somebody may do here, each more than the one before it; the first is a stranger, who is not signed in.
+RANKS = ("", "reader", "contributor", "keeper")
+
+
 class OneUse:
     """A random token that opens once."""
 
@@ -35,11 +39,19 @@ class OneUse:
         return opens
 
 
+class Key(NamedTuple):
+    """A sign-in address for somebody: it opens once."""
+
+    name: str
+    once: OneUse
+
+
 class Site(NamedTuple):
     """What this server serves.
 
-    name: of the database in addresses. hosts: names that the Host header may carry; any_address: it may also be any
-    IP address, which no rebound name can be. writer: who signs in; empty where nothing may be written.
+    name: of the database in addresses. public: nothing can be written and nobody signs in. hosts: names that the Host
+    header may carry; any_address: it may also be any IP address, which no rebound name can be. people: name -> rank
+    of who may sign in; keys: their addresses. private: who is not signed in sees nothing.
     """
 
     path: str
@@ -47,12 +59,22 @@ class Site(NamedTuple):
     public: bool = False
     hosts: frozenset[str] = frozenset()
     any_address: bool = False
-    writer: str = ""
-    key: OneUse | None = None
+    people: Mapping[str, str] = {}
+    keys: tuple[Key, ...] = ()
+    private: bool = False
 
     @property
     def writable(self) -> bool:
-        return bool(self.writer) and not self.public
+        """Whether there is anybody who may write here."""
+        return not self.public and any(rank in ("contributor", "keeper") for rank in self.people.values())
+
+    def rank_of(self, user: str) -> str:
+        """What `user` may do here, one of RANKS."""
+        return "" if self.public else self.people.get(user, "")
+
+    def allows(self, user: str, least: str) -> bool:
+        """Whether `user` has at least the rank `least`."""
+        return RANKS.index(self.rank_of(user)) >= RANKS.index(least)
 
 
 class Ask:
@@ -89,6 +111,16 @@ class Ask:
         """A connection for the lists that a check does not need."""
         return open_readonly(self.site.path)
 
+    @property
+    def may_write(self) -> bool:
+        """Whether the visitor may add something: a contributor or a keeper."""
+        return self.site.allows(self.user, "contributor")
+
+    @property
+    def may_keep(self) -> bool:
+        """Whether the visitor may judge or replace what others wrote: a keeper."""
+        return self.site.allows(self.user, "keeper")
+
     def close(self) -> None:
         """Close what this request opened."""
         for name in ("base", "con"):
@@ -105,7 +137,7 @@ class Ask:
 
 
 class Page(NamedTuple):
-    """A page: template with its values; `data` is the JSON twin. heading goes into the title."""
+    """A page: template with its values; `data` is the JSON twin, or makes it. heading goes into the title."""
 
     template: str
     heading: str
@@ -115,10 +147,11 @@ class Page(NamedTuple):
 
 
 class Go(NamedTuple):
-    """Another address to go to. sign: 'in' or 'out' when it changes who is signed in."""
+    """Another address to go to. sign: 'in' or 'out' when it changes who is signed in; user: who is, from then on."""
 
     to: str
     sign: str = ""
+    user: str = ""
 
 
 class Sent(NamedTuple):
@@ -133,11 +166,34 @@ class Refused(Fault):
 
 
 def must_write(ask: Ask) -> None:
-    """Refused unless the visitor may write here."""
-    if not ask.site.writable:
+    """Refused unless the visitor may add something here: a contributor or a keeper.
+
+    Every form that writes calls it, or `must_keep`. A page shows its forms where `ask.may_write`; templates know the
+    same as `visitor.may_write`.
+    """
+    must_be(ask.site, ask.user, "contributor")
+
+
+def must_keep(ask: Ask) -> None:
+    """Refused unless the visitor is a keeper: for what judges or replaces what others wrote down.
+
+    A page shows such a form where `ask.may_keep`; templates know the same as `visitor.may_keep`.
+    """
+    must_be(ask.site, ask.user, "keeper")
+
+
+def must_be(site: Site, user: str, least: str) -> None:
+    """Refused unless `user` has at least the rank `least` on this server."""
+    if site.allows(user, least):
+        return
+    if not site.writable:
         raise Refused("this server is read-only", step="write it down on your own: matchmark incompat add")
-    if ask.user != ask.site.writer:
+    rank = site.rank_of(user)
+    if not rank:
         raise Refused(
             "you are not signed in, so nothing can be written",
             step="open the sign-in address that matchmark serve printed when it started; a used one: start it again",
         )
+    if least == "keeper":
+        raise Refused(f"you are signed in as a {rank}: only a keeper judges or replaces records", step="ask a keeper")
+    raise Refused(f"you are signed in as a {rank}, who only reads", step="ask the keeper for a contributor's address")

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
+from collections.abc import Callable
 from itertools import zip_longest
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from kb.errors import Fault, unknown
 from kb.judge import Answer
@@ -14,7 +15,7 @@ from kb.unit_show import SYSTEMS
 from kb.web import queries
 from kb.web.asking import Ask, Values
 
-KEPT = 64
+KEPT = 32  # each is of a whole build, and may take 2 MB
 LONGEST = 200
 WORDS = ("build", "units", "try", "value", "limit")
 
@@ -107,19 +108,39 @@ def as_args(question: Question, units: str = "mm") -> list[tuple[str, str]]:
 
 
 _ANSWERS: OrderedDict[tuple[str, int, Question], Answer] = OrderedDict()
+_DRAWN: OrderedDict[tuple[str, int, Question, str], dict[str, Any]] = OrderedDict()
 _LOCK = threading.Lock()
+Key = TypeVar("Key", bound=tuple[Any, ...])
+Made = TypeVar("Made")
 
 
 def checked(ask: Ask, question: Question) -> Answer:
     """The answer, the same as the command line gives; kept while the base stays as it is."""
     key = (ask.site.path, queries.stamp(ask.con), question)
+    return _kept(
+        _ANSWERS,
+        key,
+        lambda: ask.base.check(
+            question.build, dict(question.roles), dict(question.overrides), dict(question.own_limits)
+        ),
+    )
+
+
+def drawn(ask: Ask, question: Question, units: str, make: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    """What `make` tells and draws of the answer, kept as long as the answer is; it is not to be changed."""
+    return _kept(_DRAWN, (ask.site.path, queries.stamp(ask.con), question, units), make)
+
+
+def _kept(kept: OrderedDict[Key, Made], key: Key, make: Callable[[], Made]) -> Made:
     with _LOCK:
-        if key in _ANSWERS:
-            _ANSWERS.move_to_end(key)
-            return _ANSWERS[key]
-    answer = ask.base.check(question.build, dict(question.roles), dict(question.overrides), dict(question.own_limits))
+        if key in kept:
+            kept.move_to_end(key)
+            return kept[key]
+    made = make()
     with _LOCK:
-        _ANSWERS[key] = answer
-        while len(_ANSWERS) > KEPT:
-            _ANSWERS.popitem(last=False)
-    return answer
+        for old in [each for each in kept if each[0] == key[0] and each[1] < key[1]]:
+            del kept[old]  # nobody asks again for what the base was before
+        kept[key] = made
+        while len(kept) > KEPT:
+            kept.popitem(last=False)
+    return made

@@ -6,6 +6,7 @@ be whole without `datasette.app`: the modules that need it are imported when a h
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from datasette.app import Datasette
     from datasette.utils.asgi import Request, Response
     from jinja2 import Environment
+
+    from kb.web.asking import Site
 
 
 @hookimpl
@@ -28,18 +31,32 @@ def register_routes(datasette: Datasette) -> list[tuple[str, Any]]:
 @hookimpl
 def asgi_wrapper(datasette: Datasette) -> Callable[[Any], Any]:
     """What every request and answer passes."""
-    from kb.web import guard, host
+    from kb.web import guard, host, routes
 
-    return lambda app: guard.guarded(app, lambda: host.site_of(datasette))
+    def site() -> Site:
+        return host.site_of(datasette)
+
+    return lambda app: guard.guarded(app, site, lambda scope: host.signed_in(datasette, scope), routes.form_at)
+
+
+@hookimpl
+def prepare_connection(conn: sqlite3.Connection) -> None:
+    """Limits for what Datasette's views ask, should one ever be made to ask too much."""
+    conn.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, 20_000_000)
+    conn.setlimit(sqlite3.SQLITE_LIMIT_SQL_LENGTH, 200_000)
+    conn.setlimit(sqlite3.SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 300)
+    conn.setlimit(sqlite3.SQLITE_LIMIT_ATTACHED, 0)
 
 
 @hookimpl
 def prepare_jinja2_environment(env: Environment) -> None:
     """Words and shapes that templates use."""
-    from kb.web import showing
+    from kb.web import showing, tables
 
     env.filters.update(showing.FILTERS)
     env.globals.update(showing.GLOBALS)
+    env.filters["heading"] = tables.heading
+    env.globals.update(columns_of=tables.columns_of, first_of=tables.first, table_groups=tables.groups)
 
 
 @hookimpl
@@ -47,7 +64,8 @@ def extra_template_vars(datasette: Datasette, request: Request | None) -> dict[s
     """What the frame of every page needs."""
     from kb.web import host
 
-    return {"site": host.site_of(datasette), "user": host.user_of(request) if request else ""}
+    site, user = host.site_of(datasette), host.user_of(request) if request else ""
+    return {"site": site, "user": user, "visitor": host.visitor_of(site, user)}
 
 
 @hookimpl
@@ -67,6 +85,23 @@ def render_cell(value: Any, column: str, table: str | None, database: str, datas
     if database != host.site_of(datasette).name:
         return None
     return tables.cell(value, column, table or "")
+
+
+@hookimpl
+def filters_from_request(request: Request, database: str, table: str, datasette: Datasette) -> Any:
+    """`_search` of a table asks our own index, which holds the records of all tables."""
+    from datasette.filters import FilterArguments
+
+    from kb.web import host, tables
+
+    if database != host.site_of(datasette).name or not tables.searchable(table):
+        return None
+    words = (request.args.get("_search") or "").strip()[:200]
+    found = tables.searched(table, words)
+    context = {"searchable": True, "words": words}
+    if found is None:
+        return FilterArguments([], extra_context=context)
+    return FilterArguments([found.sql], found.values, [found.said], context)
 
 
 @hookimpl

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import sqlite3
 import sys
 import traceback
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping, MutableMapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from http.cookies import CookieError
 from json import dumps
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import parse_qs
 from weakref import WeakKeyDictionary
 
@@ -16,12 +18,14 @@ from datasette.app import Datasette
 from datasette.database import Database
 from datasette.plugins import pm
 from datasette.utils.asgi import Base400, Forbidden, Request, Response
+from datasette.views.base import DatasetteError
+from itsdangerous import BadSignature
 
 from kb.errors import Fault, StoreFault, UnknownName
 from kb.store.opening import look
 from kb.store.read import open_readonly
-from kb.web.asking import Ask, Go, OneUse, Page, Refused, Sent, Site, must_write
-from kb.web.guard import FILES
+from kb.web.asking import Ask, Go, Key, OneUse, Page, Refused, Sent, Site, must_be
+from kb.web.guard import CHECKED, FILES
 
 PLUGIN = "matchmark"
 NAME = "base"  # the database in addresses, whatever its file is called
@@ -53,9 +57,14 @@ def make(
     hosts: frozenset[str] = LOOPBACK,
     any_address: bool = False,
     writer: str = "",
+    people: Sequence[tuple[str, str]] = (),
+    private: bool = False,
     metadata: Mapping[str, Any] | None = None,
 ) -> Datasette:
-    """A Datasette that serves the knowledge base at `path`, locked down. StoreFault if it is none."""
+    """A Datasette that serves the knowledge base at `path`, locked down. StoreFault if it is none.
+
+    writer: the local user, a keeper. people: (name, rank) of more; a name that is there twice gets two addresses.
+    """
     open_readonly(path).close()
     import kb.web
 
@@ -66,8 +75,9 @@ def make(
         if name != "_internal":
             found.remove_database(name)
     found.add_database(Database(found, _uri_path(path), is_mutable=True), name=NAME)
-    writer = "" if public else writer
-    _SITES[found] = Site(path, NAME, public, hosts, any_address, writer, OneUse() if writer else None)
+    signing = [] if public else [*([(writer, "keeper")] if writer else []), *people]
+    keys = tuple(Key(name, OneUse()) for name, _ in signing)
+    _SITES[found] = Site(path, NAME, public, hosts, any_address, dict(signing), keys, private and not public)
     return found
 
 
@@ -106,15 +116,20 @@ def _is_ours(path: str) -> bool:
 
 
 def view(
-    page: Callable[[Ask], Page | Go | Sent], *, form: Callable[[Ask], Page | Go] | None = None, as_json: bool = False
+    page: Callable[[Ask], Page | Go | Sent],
+    *,
+    form: Callable[[Ask], Page | Go] | None = None,
+    as_json: bool = False,
+    least: str = "contributor",
 ) -> View:
     """The view of a page: checks the permission, runs it beside the event loop, words its faults.
 
-    form: what takes a POST, from who may write here. as_json: answer with the page's data.
+    form: what takes a POST, from who has at least the rank `least`. as_json: answer with the page's data.
     """
 
     async def answer(request: Request, datasette: Datasette) -> Response:
         site = site_of(datasette)
+        request.scope.get(CHECKED, []).append(True)
         for wanted in ("view-instance", ("view-database", site.name)):
             await datasette.ensure_permissions(request.actor, [wanted])
         posted = request.method == "POST"
@@ -134,7 +149,7 @@ def view(
             if posted and form is None:
                 raise Refused("this address takes no form", step="open it in the browser")
             if posted:
-                must_write(ask)
+                must_be(site, ask.user, least)
             function = form if posted and form else page
             found = await run(lambda: _finish(function, ask))
         except Fault as fault:
@@ -170,6 +185,31 @@ def user_of(request: Request) -> str:
     """The name of who is signed in, or an empty text."""
     actor = request.actor or {}
     return str(actor.get("id") or "")
+
+
+def signed_in(datasette: Datasette, scope: MutableMapping[str, Any]) -> str:
+    """The name in the sign-in cookie of a request that is not yet a Request; empty where there is no good one."""
+    try:
+        given = Request(scope, None).cookies.get("ds_actor")
+        actor = datasette.unsign(given, "actor") if given else None
+        return str(actor["a"]["id"]) if isinstance(actor, dict) else ""
+    except (BadSignature, CookieError, KeyError, TypeError, UnicodeError):
+        return ""
+
+
+class Visitor(NamedTuple):
+    """Who looks at a page, as templates know it: name and rank, empty for a stranger, and what the rank allows."""
+
+    name: str
+    rank: str
+    may_write: bool
+    may_keep: bool
+
+
+def visitor_of(site: Site, user: str) -> Visitor:
+    """`user` as the templates know him or her."""
+    rank = site.rank_of(user)
+    return Visitor(user if rank else "", rank, site.allows(user, "contributor"), site.allows(user, "keeper"))
 
 
 def fault_page(fault: Fault, path: str = "") -> Page:
@@ -210,7 +250,7 @@ async def respond(found: Page | Go | Sent, request: Request, datasette: Datasett
     if isinstance(found, Go):
         response = Response.redirect(found.to, status=303)
         if found.sign == "in":
-            actor = {"a": {"id": site_of(datasette).writer}}
+            actor = {"a": {"id": found.user}}
             response.set_cookie("ds_actor", datasette.sign(actor, "actor"), httponly=True)
         elif found.sign == "out":
             response.set_cookie("ds_actor", "", expires=0, max_age=0, httponly=True)
@@ -220,7 +260,8 @@ async def respond(found: Page | Go | Sent, request: Request, datasette: Datasett
         return Response(found.content, headers=kept, content_type=found.kind)
     headers = {"Cache-Control": "no-cache"}
     if as_json:
-        text = dumps(found.data, indent=2, ensure_ascii=False) + "\n"
+        data = found.data() if callable(found.data) else found.data
+        text = dumps(data, indent=2, ensure_ascii=False) + "\n"
         kind = "application/json; charset=utf-8"
         return Response(text, status=found.status, headers=headers, content_type=kind)
     values = {**found.values, "page_heading": found.heading}
@@ -241,10 +282,28 @@ async def told(exception: BaseException, request: Request, datasette: Datasette)
         found = error_page(404, "Not found", "there is no such page, table or row", "look for it with the search")
     elif isinstance(exception, Base400) or status < 500:
         found = error_page(status, "That cannot be answered", message[:300], "go back and change the address")
+    elif request.query_string and _asked_wrongly(exception):
+        message = "this table cannot be asked so"
+        found = error_page(400, "That cannot be answered", message, "leave out what stands behind the ? of the address")
     else:
         found = own_fault()
     as_json = request.path.partition("?")[0].endswith(".json")
     return await respond(found, request, datasette, as_json)
+
+
+def _asked_wrongly(exception: BaseException) -> bool:
+    """Whether a query that makes no sense explains what one of Datasette's views threw; a base in trouble does not.
+
+    It says 500 of a column to sort by that a table lacks, of a page that nothing follows, of JSON that is none.
+    """
+    said = exception.__context__ if isinstance(exception, DatasetteError) else exception
+    if isinstance(said, sqlite3.Error):
+        words = (
+            "no such column", "syntax error", "unrecognized token", "misuse", "malformed JSON", "too large",
+            "not match",
+        )  # fmt: skip
+        return any(each in str(said) for each in words)
+    return isinstance(exception, DatasetteError | LookupError | ValueError | TypeError | AssertionError)
 
 
 def refused_page() -> Page:

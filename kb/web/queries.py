@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 
 from kb.records import KINDS
 from kb.store.opening import Connection
+from kb.store.read import matching
 
 
 class Named(NamedTuple):
@@ -59,6 +60,30 @@ def parts(con: Connection, kinds: Iterable[str], most: int) -> dict[str, list[Na
     return found
 
 
+def some_parts(con: Connection, kinds: Iterable[str], most: int) -> dict[str, list[Named]]:
+    """By kind the parts, by name; of a kind that has more than `most` no more than one beyond, in no order.
+
+    Never more is read than is given, however many parts there are.
+    """
+    found = {}
+    for kind in kinds:
+        sql = "SELECT id, name, coalesce(maker, ''), kind FROM part WHERE kind = ? LIMIT ?"
+        rows = [Named(*row) for row in con.rows(sql, (kind, most + 1))]
+        found[kind] = sorted(rows, key=lambda each: (each.name, each.id)) if len(rows) <= most else rows
+    return found
+
+
+def parts_like(con: Connection, kind: str, words: str, most: int) -> list[Named]:
+    """The parts of a kind whose name, maker, notes or id hold all of `words`, best first."""
+    rows = con.rows(
+        "SELECT part.id, part.name, coalesce(part.maker, ''), part.kind FROM search_fts "
+        "JOIN search ON search.id = search_fts.rowid JOIN part ON part.id = search.record "
+        "WHERE search_fts MATCH ? AND search.kind = ? LIMIT ?",
+        (matching(words), kind, most),
+    )
+    return [Named(*row) for row in rows]
+
+
 def named(con: Connection, ids: Sequence[str]) -> dict[str, Named]:
     """The parts with these ids, those that exist."""
     marks = ", ".join("?" for _ in ids)
@@ -69,6 +94,16 @@ def named(con: Connection, ids: Sequence[str]) -> dict[str, Named]:
 def builds(con: Connection, most: int = 200) -> list[Named]:
     """The recorded builds, by name."""
     return [Named(*row) for row in con.rows("SELECT id, name FROM build ORDER BY name, id LIMIT ?", (most,))]
+
+
+def fullest_builds(con: Connection, most: int = 200) -> list[Named]:
+    """The recorded builds, those with the most roles filled first: a try with two parts comes after a whole car."""
+    rows = con.rows(
+        "SELECT build.id, build.name FROM build LEFT JOIN build_role ON build_role.build = build.id "
+        "GROUP BY build.id ORDER BY count(build_role.role) DESC, build.name, build.id LIMIT ?",
+        (most,),
+    )
+    return [Named(*row) for row in rows]
 
 
 def roles_of(con: Connection, build: str) -> dict[str, str]:
@@ -82,6 +117,17 @@ def builds_with(con: Connection, part: str) -> list[tuple[str, str, str]]:
         "SELECT build.id, build.name, build_role.role FROM build_role JOIN build ON build.id = build_role.build "
         "WHERE build_role.part = ? ORDER BY build.name, build_role.role LIMIT 100",
         (part,),
+    )
+
+
+def builds_touched(con: Connection, part: str) -> list[tuple[str, str, str, str]]:
+    """(build id, its name, role, part there) wherever the part is used, or one that inherits its figures."""
+    return con.rows(
+        "WITH RECURSIVE heir(id) AS (VALUES (?) UNION SELECT part.id FROM part JOIN heir ON part.based_on = heir.id) "
+        "SELECT build.id, build.name, build_role.role, build_role.part FROM build_role JOIN heir ON heir.id = "
+        "build_role.part JOIN build ON build.id = build_role.build ORDER BY build_role.part <> ?, build.name, "
+        "build_role.role LIMIT 100",
+        (part, part),
     )
 
 

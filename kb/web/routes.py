@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
@@ -10,6 +11,7 @@ from datasette.utils.asgi import Request, Response
 
 from kb.web import host, showing
 from kb.web.asking import Ask, Go, Page, Sent
+from kb.web.guard import Form
 from kb.web.pages import (
     audit,
     build,
@@ -20,9 +22,11 @@ from kb.web.pages import (
     compare,
     find,
     fit,
+    here,
     home,
     measure,
     part,
+    part_measure,
     photo,
     plan,
     readings,
@@ -37,24 +41,31 @@ _ID = r"(?P<id>[^/.]{1,200})"
 
 
 class Route(NamedTuple):
-    """An address, as a regular expression; `form` takes a POST there; `twin`: the same with .json gives the data."""
+    """An address, as a regular expression; `form` takes a POST there; `twin`: the same with .json gives the data.
+
+    least: the rank that the form asks for (see `kb.web.asking.RANKS`); files: the form may send pictures.
+    """
 
     path: str
     page: Callable[[Ask], Page | Go | Sent]
     form: Callable[[Ask], Page | Go] | None = None
     twin: bool = False
+    least: str = "contributor"
+    files: bool = False
 
 
 ROUTES = (
     Route("/", home.show),
     Route("/fit", fit.show, twin=True),
     Route("/find", find.show, twin=True),
+    Route("/here", here.show, form=here.take, twin=True),
     Route("/part", part.listed, twin=True),
     Route(f"/part/{_ID}", part.show, twin=True),
+    Route(f"/part/{_ID}/measure", part_measure.show, form=part_measure.take, files=True),
     Route("/incompatibility", clash.listed, twin=True),
-    Route("/incompatibility/new", clash_form.show, form=clash_form.take),
+    Route("/incompatibility/new", clash_form.show, form=clash_form.take, files=True),
     Route(f"/incompatibility/{_ID}", clash.show, twin=True),
-    Route(f"/incompatibility/{_ID}/review", clash.to_page, form=clash.review),
+    Route(f"/incompatibility/{_ID}/review", clash.to_page, form=clash.review, least="keeper"),
     Route("/audit", audit.show, twin=True),
     Route("/photo/(?P<id>[0-9a-z.]{1,100})", photo.show),
     Route(f"/build/{_ID}", build.show, twin=True),
@@ -75,15 +86,23 @@ ROUTES = (
     Route(f"/rule/{_ID}", rule.show, twin=True),
     Route("/search", searching.show, twin=True),
     Route("/sign-in", sign.into),
-    Route("/sign-out", sign.to_home, form=sign.out),
+    Route("/sign-out", sign.to_home, form=sign.out, least="reader"),
 )
+
+
+def form_at(path: str) -> Form | None:
+    """What the form at this address asks for; None where no form is taken."""
+    for each in ROUTES:
+        if each.form is not None and re.fullmatch(each.path, path):
+            return Form(each.least, each.files)
+    return None
 
 
 def registered() -> list[tuple[str, Any]]:
     """(regular expression, view) as Datasette takes them."""
     found: list[tuple[str, Any]] = [(r"/-/matchmark/(?P<name>[a-z.-]+)$", own_file), (r"/favicon\.ico$", icon)]
     for each in ROUTES:
-        found.append((rf"{each.path}$", host.view(each.page, form=each.form)))
+        found.append((rf"{each.path}$", host.view(each.page, form=each.form, least=each.least)))
         if each.twin:
             found.append((rf"{each.path}\.json$", host.view(each.page, as_json=True)))
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
@@ -11,9 +12,12 @@ from typing import Any
 from kb import units
 from kb.chance import FITS, NOT, OPEN
 from kb.explain import CAUTION
+from kb.measuring_words import plain_name
+from kb.roles import ROLES
 from kb.rules._rule import HARMS
 from kb.unit_show import SYSTEMS
 from kb.web.addresses import address, page_of, query
+from kb.web.to_measure import feature_words
 
 UNITS = {"mm": "millimetres", "in": "inches, decimal", "in64": "inches, nearest 1/64"}
 FOUND = {
@@ -28,12 +32,36 @@ MILESTONES = {
     "fire": "the first fire",
     "drive": "driving",
 }
-TYPES = {"css": "text/css; charset=utf-8", "svg": "image/svg+xml"}
+TYPES = {"css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8", "svg": "image/svg+xml"}
 
 
 def words(code: str) -> str:
     """`pan_gasket` -> `pan gasket`."""
     return str(code).replace("_", " ")
+
+
+def plain(text: str) -> str:
+    """A sentence of the core for people who read: `pan.sump_depth` in it becomes `the sump depth of the pan`.
+
+    Only names of features that there are are put into words, so that what somebody typed stays as it is.
+    """
+    return _NAMED.sub(_in_words, str(text))
+
+
+_NAMED = re.compile(r"(?<![\w./:-])([a-z][a-z_]*)(:[a-z0-9_-]+)?\.([a-z][a-z0-9_]*)((?:\.[A-Za-z0-9_-]*[A-Za-z0-9_])*)")
+
+
+def _in_words(found: re.Match[str]) -> str:
+    name, qualifier, feature, rest = found.groups()
+    declared = ROLES.get(name)
+    if declared is None or feature not in declared.kind.features:
+        return found.group()
+    return plain_name(f"{name}{qualifier or ''}.{feature}{rest}")
+
+
+def label(name: str) -> str:
+    """A feature's name for a table or a field: `pan.sump_depth` -> `pan: sump depth`; other names with spaces."""
+    return feature_words(name) if _NAMED.fullmatch(name) else words(name)
 
 
 def short_class(verdict: str) -> str:
@@ -72,6 +100,8 @@ def asset_url(name: str) -> str:
 
 FILTERS: dict[str, Callable[..., Any]] = {
     "in_words": words,
+    "plain_words": plain,
+    "feature_label": label,
     "verdict_class": short_class,
     "quantity": quantity,
     "harm_words": harms,

@@ -179,7 +179,7 @@ def test_faults_say_what_and_what_next(measure: Run, words: tuple[str, ...], due
         (("drover", "drover-good"), 0, "passage-sealing: does not fit -> fits"),
         (("drover-good", "drover"), 1, "passage-sealing: fits -> does not fit"),
         (("drover-good", "pan=bench-first-pan"), 1, "pan: bench-38-pan -> bench-first-pan"),
-        (("drover-good", "pickup.hang=?"), 3, "not recorded: pickup.hang"),
+        (("drover-good", "pickup.hang=?"), 3, "not recorded: the hang of the pickup"),
         (("drover-good", "drover-good"), 0, "no verdict moves"),
     ],
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,6 +10,8 @@ import pytest
 
 from tests.web import small
 from tests.web.visiting import House, Visitor
+
+PEOPLE = (("ann", "contributor"), ("bob", "reader"))  # besides sam, the keeper
 
 
 @pytest.fixture(scope="session")
@@ -19,7 +22,7 @@ def small_base(tmp_path_factory: pytest.TempPathFactory) -> str:
 
 @pytest.fixture(scope="session")
 def house(small_base: str) -> Iterator[House]:
-    made = House(small_base, writer="sam")
+    made = House(small_base, writer="sam", people=PEOPLE)
     yield made
     made.close()
 
@@ -37,15 +40,26 @@ def signed_in(house: House) -> Visitor:
     return Visitor(house).sign_in()
 
 
+@pytest.fixture(scope="session")
+def by_rank(house: House, signed_in: Visitor) -> dict[str, Visitor]:
+    """One of each rank."""
+    return {
+        "stranger": Visitor(house),
+        "reader": Visitor(house).sign_in("bob"),
+        "contributor": Visitor(house).sign_in("ann"),
+        "keeper": signed_in,
+    }
+
+
 @pytest.fixture
 def stranger(house: House) -> Visitor:
     return Visitor(house)
 
 
 @pytest.fixture
-def own_house(tmp_path: Path) -> Iterator[House]:
+def own_house(small_base: str, tmp_path: Path) -> Iterator[House]:
     """A base of the test's own, to write to."""
-    made = House(small.make(tmp_path), writer="sam")
+    made = House(shutil.copy(small_base, tmp_path / "small.db").as_posix(), writer="sam", people=PEOPLE)
     yield made
     made.close()
 

@@ -1,48 +1,72 @@
-"""Who may do what where: every address, for a stranger, for who is signed in, and on a public server."""
+"""Who may do what where: every address, for each rank and on a public server."""
 
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 import pytest
 
+from kb.web.asking import RANKS
 from kb.web.guard import OPEN_INSIDE
 from kb.web.routes import ROUTES, registered
 from tests.web.visiting import House, Visitor
 
-# path -> (address, GET by a stranger / signed in / public, POST by the same with a good token and an empty form)
-CLOSED = (403, 403, 403)
-TABLE: dict[str, tuple[str, tuple[int, int, int], tuple[int, int, int]]] = {
-    "/": ("/", (200, 200, 200), CLOSED),
-    "/fit": ("/fit", (200, 200, 200), CLOSED),
-    "/find": ("/find?role=pan&build=drover", (200, 200, 200), CLOSED),
-    "/part": ("/part", (200, 200, 200), CLOSED),
-    "/part/ID": ("/part/deep-pan", (200, 200, 200), CLOSED),
-    "/incompatibility": ("/incompatibility", (200, 200, 200), CLOSED),
-    "/incompatibility/new": ("/incompatibility/new", (403, 200, 403), (403, 400, 403)),
-    "/incompatibility/ID": ("/incompatibility/hostile-clash", (200, 200, 200), CLOSED),
-    "/incompatibility/ID/review": ("/incompatibility/hostile-clash/review", (303, 303, 303), (403, 400, 403)),
-    "/audit": ("/audit", (200, 200, 200), CLOSED),
-    "/build/ID": ("/build/drover", (200, 200, 200), CLOSED),
-    "/build/ID/tick": ("/build/drover/tick", (303, 303, 303), (403, 400, 403)),
-    "/build/ID/fill": ("/build/drover/fill", (303, 303, 303), (403, 400, 403)),
-    "/build/ID/reading": ("/build/drover/reading", (303, 303, 303), (403, 400, 403)),
-    "/photo/ID": (f"/photo/{'0' * 64}.jpg", (404, 404, 404), CLOSED),  # the base of these tests keeps no picture
-    "/build/ID/readings": ("/build/drover/readings", (200, 200, 200), (403, 400, 403)),
-    "/build/ID/measure": ("/build/drover/measure", (200, 200, 200), (403, 400, 403)),
-    "/build/ID/measure/sheet": ("/build/drover/measure/sheet", (200, 200, 200), CLOSED),
-    "/build/ID/trace": ("/build/drover/trace?symptom=oil-prime", (200, 200, 200), CLOSED),
-    "/build/ID/plan": ("/build/drover/plan", (200, 200, 200), (403, 400, 403)),
-    "/build/ID/buy": ("/build/drover/buy", (200, 200, 200), CLOSED),
-    "/build/ID/circuits": ("/build/drover/circuits", (200, 200, 200), CLOSED),
-    "/build/ID/sheet": ("/build/drover/sheet", (200, 200, 200), CLOSED),
-    "/build/ID/compare": ("/build/drover/compare?b=hostile", (303, 303, 303), CLOSED),
-    "/compare": ("/compare", (200, 200, 200), CLOSED),
-    "/rule": ("/rule", (200, 200, 200), CLOSED),
-    "/rule/ID": ("/rule/pickup-floor-gap", (200, 200, 200), CLOSED),
-    "/search": ("/search?q=pan", (200, 200, 200), CLOSED),
-    "/sign-in": ("/sign-in?token=wrong", (403, 303, 403), CLOSED),
-    "/sign-out": ("/sign-out", (303, 303, 303), (403, 303, 403)),
+ANYBODY, READER, CONTRIBUTOR, KEEPER, NOBODY = *RANKS, "nobody"
+VISITORS = {"stranger": ANYBODY, "reader": READER, "contributor": CONTRIBUTOR, "keeper": KEEPER, "public": ANYBODY}
+
+
+class Due(NamedTuple):
+    """Whoever has the rank `reads` gets the page with `status`, whoever has `writes` may send its form.
+
+    empty: what an empty form with a good token gives then. Everybody else is refused (403).
+    """
+
+    address: str
+    status: int
+    reads: str
+    writes: str = NOBODY
+    empty: int = 0
+
+
+def allowed(visitor: str, least: str) -> bool:
+    order = (*RANKS, NOBODY)
+    return order.index(VISITORS[visitor]) >= order.index(least)
+
+
+TABLE = {
+    "/": Due("/", 200, ANYBODY),
+    "/fit": Due("/fit", 200, ANYBODY),
+    "/find": Due("/find?role=pan&build=drover", 200, ANYBODY),
+    "/here": Due("/here?build=drover&role=pan&part=my-pan", 200, ANYBODY, CONTRIBUTOR, 400),
+    "/part": Due("/part", 200, ANYBODY),
+    "/part/ID": Due("/part/deep-pan", 200, ANYBODY),
+    "/part/ID/measure": Due("/part/deep-pan/measure", 200, CONTRIBUTOR, CONTRIBUTOR, 400),
+    "/incompatibility": Due("/incompatibility", 200, ANYBODY),
+    "/incompatibility/new": Due("/incompatibility/new", 200, CONTRIBUTOR, CONTRIBUTOR, 400),
+    "/incompatibility/ID": Due("/incompatibility/hostile-clash", 200, ANYBODY),
+    "/incompatibility/ID/review": Due("/incompatibility/hostile-clash/review", 303, ANYBODY, KEEPER, 400),
+    "/audit": Due("/audit", 200, ANYBODY),
+    "/build/ID": Due("/build/drover", 200, ANYBODY),
+    "/build/ID/tick": Due("/build/drover/tick", 303, ANYBODY, CONTRIBUTOR, 400),
+    "/build/ID/fill": Due("/build/drover/fill", 303, ANYBODY, CONTRIBUTOR, 400),
+    "/build/ID/reading": Due("/build/drover/reading", 303, ANYBODY, CONTRIBUTOR, 400),
+    "/photo/ID": Due(f"/photo/{'0' * 64}.jpg", 404, ANYBODY),  # the base of these tests keeps no picture
+    "/build/ID/readings": Due("/build/drover/readings", 200, ANYBODY, CONTRIBUTOR, 400),
+    "/build/ID/measure": Due("/build/drover/measure", 200, ANYBODY, CONTRIBUTOR, 400),
+    "/build/ID/measure/sheet": Due("/build/drover/measure/sheet", 200, ANYBODY),
+    "/build/ID/trace": Due("/build/drover/trace?symptom=oil-prime", 200, ANYBODY),
+    "/build/ID/plan": Due("/build/drover/plan", 200, ANYBODY, CONTRIBUTOR, 400),
+    "/build/ID/buy": Due("/build/drover/buy", 200, ANYBODY),
+    "/build/ID/circuits": Due("/build/drover/circuits", 200, ANYBODY),
+    "/build/ID/sheet": Due("/build/drover/sheet", 200, ANYBODY),
+    "/build/ID/compare": Due("/build/drover/compare?b=hostile", 303, ANYBODY),
+    "/compare": Due("/compare", 200, ANYBODY),
+    "/rule": Due("/rule", 200, ANYBODY),
+    "/rule/ID": Due("/rule/pickup-floor-gap", 200, ANYBODY),
+    "/search": Due("/search?q=pan", 200, ANYBODY),
+    "/sign-in": Due("/sign-in?token=wrong", 303, READER),
+    "/sign-out": Due("/sign-out", 303, ANYBODY, READER, 303),
 }
 # Datasette's own addresses that stay open: tables and rows, read-only.
 TABLES = {
@@ -67,28 +91,103 @@ def test_every_address_of_ours_is_classified() -> None:
     assert {named(route.path) for route in ROUTES} == set(TABLE)
 
 
+@pytest.mark.parametrize("visitor", VISITORS)
 @pytest.mark.parametrize("name", TABLE)
-@pytest.mark.parametrize("column", [0, 1, 2], ids=["stranger", "signed in", "public"])
-def test_reading(name: str, column: int, house: House, public_house: House, signed_in: Visitor) -> None:
-    address, reading, _ = TABLE[name]
-    visitor = (Visitor(house), signed_in, Visitor(public_house))[column]
-    assert visitor.get(address).status_code == reading[column]
+def test_reading(name: str, visitor: str, by_rank: dict[str, Visitor], public_house: House) -> None:
+    due = TABLE[name]
+    status = due.status if allowed(visitor, due.reads) else 403
+    who = Visitor(public_house) if visitor == "public" else by_rank[visitor]
+    assert who.get(due.address).status_code == status
     if next(route for route in ROUTES if named(route.path) == name).twin:
-        path, _, query = address.partition("?")
-        response = visitor.get(f"{path}.json?{query}")
-        assert response.status_code == reading[column]
+        path, _, query = due.address.partition("?")
+        response = who.get(f"{path}.json?{query}")
+        assert response.status_code == status
         assert response.headers["content-type"].startswith("application/json")
         assert response.json() is not None
 
 
-@pytest.mark.parametrize("name", TABLE)
-@pytest.mark.parametrize("column", [0, 1, 2], ids=["stranger", "signed in", "public"])
-def test_writing(name: str, column: int, own_house: House, public_house: House) -> None:
-    address, _, writing = TABLE[name]
-    visitor = Visitor(public_house if column == 2 else own_house)
-    if column == 1:
-        visitor.sign_in()
-    assert visitor.post(address, {}).status_code == writing[column]
+@pytest.mark.parametrize("visitor", VISITORS)
+@pytest.mark.parametrize("name", [name for name in TABLE if name != "/sign-out"])
+def test_writing(name: str, visitor: str, by_rank: dict[str, Visitor], public_house: House) -> None:
+    due = TABLE[name]
+    status = due.empty if allowed(visitor, due.writes) else 403
+    who = Visitor(public_house) if visitor == "public" else by_rank[visitor]
+    assert who.post(due.address, {}).status_code == status
+
+
+@pytest.mark.parametrize("name", ["bob", "ann", "sam"])
+def test_signing_out_is_for_who_is_signed_in(name: str, own_house: House) -> None:
+    assert Visitor(own_house).post("/sign-out", {}).status_code == 403
+    visitor = Visitor(own_house).sign_in(name)
+    assert visitor.post("/sign-out", {}).status_code == TABLE["/sign-out"].empty
+    assert visitor.post("/sign-out", {}).status_code == 403
+
+
+WRONG = {  # path -> a form that replaces what others wrote down: a keeper's, the rest of each is good
+    "/build/drover/reading": {"where": "pan.sump_depth", "value": "190 mm", "supersedes": "yes"},
+    "/build/drover/measure": {"where": "pan.sump_depth", "value": "190 mm", "tool": "depth-gauge", "old": "yes"},
+    "/incompatibility/hostile-clash/review": {"status": "confirmed", "reason": "I saw it"},
+    "/part/deep-pan/measure": {"where": "sump_depth", "value": "190 mm", "tool": "depth-gauge", "supersedes": "yes"},
+    "/here?build=drover&role=pan&part=my-pan": {
+        "where": "pan.sump_depth", "value": "190 mm", "tool": "depth-gauge", "old": "yes",
+        "build": "drover", "role": "pan", "part": "my-pan",
+    },
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("address", WRONG)
+def test_only_a_keeper_judges_and_replaces(address: str, own_house: House) -> None:
+    contributor = Visitor(own_house).sign_in("ann")
+    before = own_house.stamp()
+    response = contributor.post(address, WRONG[address])
+    assert response.status_code == 403
+    assert "only a keeper" in response.text
+    assert own_house.stamp() == before
+    keeper = Visitor(own_house).sign_in("sam")
+    assert keeper.post(address, WRONG[address]).status_code in (200, 303)
+    assert own_house.stamp() > before
+
+
+def test_a_contributor_adds_under_the_own_name(own_house: House) -> None:
+    contributor = Visitor(own_house).sign_in("ann")
+    form = {"where": "pan.sump_depth", "value": "190 mm", "tool": "depth-gauge"}
+    assert contributor.post("/build/drover/reading", form).status_code == 303
+    history = contributor.get("/base/history.json?_shape=array&_sort_desc=id&_size=1").json()
+    assert history[0]["by"] == "ann"
+
+
+def test_forms_stand_where_they_may_be_sent(by_rank: dict[str, Visitor]) -> None:
+    for name, address, least in (
+        ("/review", "/incompatibility/hostile-clash", KEEPER),
+        ("/fill", "/build/drover", CONTRIBUTOR),
+        ("/incompatibility/new", "/incompatibility", CONTRIBUTOR),
+        ("/sign-out", "/", READER),
+    ):
+        for rank, visitor in by_rank.items():
+            found = f'{name}"' in visitor.get(address).text
+            assert found == allowed(rank, least), (name, rank)
+
+
+# -- a private server ----------------------------------------------------------------------------------------------
+
+
+def test_on_a_private_server_a_stranger_sees_nothing(small_base: str) -> None:
+    house = House(small_base, writer="sam", people=[("bob", "reader")], private=True)
+    try:
+        stranger = Visitor(house)
+        others = [*TABLES.values(), "/nothing", "/base/pan.csv", "/fit.json", "/base?sql=select+1"]
+        for address in [*(due.address for due in TABLE.values()), *others]:
+            response = stranger.get(address)
+            assert response.status_code == 403, address
+            assert "drover" not in response.text.lower(), address
+            assert "sump" not in response.text, address
+        assert stranger.get("/-/matchmark/style.css").status_code == 200
+        reader = Visitor(house).sign_in("bob")
+        assert reader.get("/build/drover").status_code == 200
+        assert reader.get("/base/pan").status_code == 200
+        assert stranger.get("/build/drover").status_code == 403
+    finally:
+        house.close()
 
 
 def test_every_address_of_the_host_is_classified(house: House) -> None:
@@ -168,9 +267,9 @@ def test_view_instance_is_asked_everywhere(small_base: str) -> None:
     house = House(small_base, writer="sam", metadata={"allow": {"id": "sam"}})
     try:
         stranger = Visitor(house)
-        for name, (address, _, _) in TABLE.items():
+        for name, due in TABLE.items():
             if name != "/sign-in":
-                assert stranger.get(address).status_code == 403, name
+                assert stranger.get(due.address).status_code == 403, name
         for address in ("/base", "/base/pan", "/base/pan/deep-pan", "/fit.json?pan=deep-pan"):
             assert stranger.get(address).status_code == 403, address
     finally:

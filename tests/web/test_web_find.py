@@ -114,3 +114,13 @@ def test_more_than_a_page_can_look_through_is_refused(visitor: Visitor, monkeypa
     page = visitor.get("/find?role=pan&and=pickup_seal")
     assert page.status_code == 400
     assert "matchmark find pan --and pickup_seal" in page.text
+
+
+def test_what_cannot_be_told_leads_to_where_it_is_measured(visitor: Visitor, sample: str) -> None:
+    page = visitor.get("/find?role=pan&build=drover-good").text
+    to = [unescape(each.split('"')[0]) for each in page.split('href="')[1:] if each.startswith("/here?")]
+    with Base(sample) as base:
+        open_ones = [row.parts[0].id for row in base.find(["pan"], "drover-good").cannot_tell]
+    assert [dict(parse_qsl(urlsplit(each).query)).get("part") for each in to] == [*open_ones, None]
+    assert visitor.get(to[0]).status_code == 200
+    assert 'href="/here"' in visitor.get("/find?role=pan&and=pickup&build=drover-good").text

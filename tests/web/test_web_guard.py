@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from kb.web import guard
 from kb.web.asking import OneUse, Site
-from kb.web.guard import LARGEST_BODY, host_is_ours
+from kb.web.guard import LARGEST_BODY, MOST_FACETS, host_is_ours
 from tests.web.visiting import House, Read, Visitor
+from tests.web.wire import Sent, cookies_of, sent
 
 HERE = Site("", "base", hosts=frozenset({"127.0.0.1", "localhost", "[::1]"}))
 
@@ -51,7 +53,7 @@ def test_every_answer_carries_the_headers(address: str, stranger: Visitor) -> No
     assert "unsafe" not in csp
     assert "frame-ancestors 'none'" in csp
     assert headers["x-content-type-options"] == "nosniff"
-    assert headers["referrer-policy"] == "no-referrer"
+    assert headers["referrer-policy"] == "same-origin"
 
 
 @pytest.mark.parametrize(
@@ -62,7 +64,7 @@ def test_every_answer_carries_the_headers(address: str, stranger: Visitor) -> No
 def test_no_page_holds_inline_script_or_style(address: str, signed_in: Visitor) -> None:
     page = Read(signed_in.get(address).text)
     assert page.all("html"), "no page came"
-    assert not page.all("script")
+    assert not page.strange_scripts()
     assert not page.all("style")
     for tag, found in page.tags:
         assert "style" not in found, tag
@@ -124,6 +126,110 @@ def test_a_form_of_another_sort_is_refused(writer: Visitor) -> None:
     assert writer.ask("POST", "/incompatibility/new", content=b"\xff\xfe").status_code == 403
 
 
+FORM = "application/x-www-form-urlencoded"
+
+
+@pytest.mark.parametrize(
+    ("said", "passes"),
+    [
+        ({"sec-fetch-site": "same-origin", "origin": "http://127.0.0.1:8640"}, True),
+        ({"sec-fetch-site": "none"}, True),  # typed or reloaded by the visitor (Fetch Metadata, W3C)
+        ({"origin": "http://127.0.0.1:8640"}, True),
+        ({"origin": "https://127.0.0.1:8640"}, True),  # TLS ends at a proxy
+        ({}, True),  # a program, or an old browser: the token alone decides
+        ({"sec-fetch-site": "cross-site"}, False),
+        ({"sec-fetch-site": "same-site"}, False),  # another port or name of the same site
+        ({"sec-fetch-site": "cross-site", "origin": "http://127.0.0.1:8640"}, False),
+        ({"origin": "http://evil.example"}, False),
+        ({"origin": "http://127.0.0.1:9999"}, False),
+        ({"origin": "null"}, False),
+    ],
+)
+def test_a_form_of_another_site_is_refused_even_with_a_good_token(
+    said: dict[str, str], passes: bool, signed_in: Visitor
+) -> None:
+    token = Read(signed_in.get("/incompatibility/new").text).hidden["csrftoken"]
+    response = signed_in.ask(
+        "POST", "/incompatibility/new", headers={"content-type": FORM, **said}, content=f"csrftoken={token}".encode()
+    )
+    assert response.status_code == (400 if passes else 403)  # 400: the empty form has reached its page
+    assert ("reload the page" in response.text) is not passes
+
+
+def test_a_forged_form_is_told_apart_without_a_look_at_the_hosts_headers(own_house: House) -> None:
+    """Our own refusals come with their own words; only what the token's check refused is reworded."""
+    reader = Visitor(own_house).sign_in("bob")
+    assert "who only reads" in reader.post("/incompatibility/new", {}).text
+    contributor = Visitor(own_house).sign_in("ann")
+    response = contributor.post("/build/drover/reading", {"where": "pan.x", "value": "1 mm", "supersedes": "yes"})
+    assert (response.status_code, "only a keeper" in response.text) == (403, True)
+    assert "reload the page" in contributor.post("/build/drover/reading", {}, token="wrong").text
+
+
+# -- before the body ---------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("who", ["", "bob"])
+@pytest.mark.parametrize(
+    "path", ["/incompatibility/new", "/incompatibility/hostile-clash/review", "/nothing", "/base/pan", "/fit"]
+)
+def test_what_is_refused_is_refused_before_its_body_is_read(who: str, path: str, own_house: House) -> None:
+    visitor = Visitor(own_house).sign_in(who) if who else Visitor(own_house)
+    done = sent(own_house, path, cookies_of(visitor), [])  # nothing of the body ever comes
+    assert done.status in (403, 405)
+    assert done.read == 0
+    assert done.headers["connection"] == "close"
+
+
+def test_a_body_that_does_not_come_is_cut(own_house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(guard, "SECONDS", 0.05)
+    visitor = Visitor(own_house).sign_in()
+    done: Sent = sent(own_house, "/incompatibility/new", cookies_of(visitor), [b"title=", None])
+    assert (done.status, done.headers["connection"]) == (408, "close")
+    assert "nothing was written" in done.text
+
+
+def test_drops_of_a_body_do_not_lengthen_its_time(own_house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(guard, "SECONDS", 0.1)
+    visitor = Visitor(own_house).sign_in()
+    done = sent(own_house, "/incompatibility/new", cookies_of(visitor), [b"a"] * 1000, pause=0.02)
+    assert done.status == 408
+    assert done.read < 100
+
+
+def test_cookies_are_out_of_reach_of_scripts_and_secure_over_tls(own_house: House) -> None:
+    for scheme in ("http", "https"):
+        done = sent(own_house, f"/sign-in?token={own_house.token_of('sam' if scheme == 'http' else 'ann')}", "", [],
+                    method="GET", scheme=scheme)  # fmt: skip
+        assert done.status == 303
+        cookie = done.headers["set-cookie"].lower()
+        assert "httponly" in cookie
+        assert ("secure" in cookie) is (scheme == "https")
+    form = sent(own_house, "/trace", "", [], method="GET", scheme="https")
+    assert form.status == 404
+
+
+def test_too_many_facets_are_refused(stranger: Visitor) -> None:
+    many = "&".join(["_facet=rail_pattern"] * (MOST_FACETS + 1))
+    assert stranger.get(f"/base/pan?{many}").status_code == 400
+    assert stranger.get(f"/base/pan?{many.replace('_', '%5f')}").status_code == 400
+    assert stranger.get("/base/pan?_facet=rail_pattern").status_code == 200
+
+
+def test_the_database_takes_no_giants(house: House) -> None:
+    database = house.datasette.get_database("base")
+    for sql in ("select zeroblob(30000000)", f"select 'a' like '{'%a' * 200}'", "attach ':memory:' as other"):
+        with pytest.raises(Exception, match=r"too big|pattern too complex|attached|not authorized") as caught:
+            house.wait_for(database.execute(sql))
+        assert "Interrupted" not in type(caught.value).__name__
+
+
+@pytest.mark.parametrize("size", ["_size=1000000", "_size=max", "_size=-1"])
+def test_no_page_of_a_table_is_longer_than_the_limit(size: str, stranger: Visitor) -> None:
+    response = stranger.get(f"/base/history.json?_shape=array&{size}")
+    assert response.status_code == 400 or len(response.json()) <= 1000
+
+
 # -- sign-in -------------------------------------------------------------------------------------------------------
 
 
@@ -157,6 +263,22 @@ def test_the_cookie_is_signed_and_out_of_reach_of_scripts(own_house: House) -> N
 def test_signing_out(writer: Visitor) -> None:
     assert writer.post("/sign-out", {}).status_code == 303
     assert writer.get("/incompatibility/new").status_code == 403
+
+
+def test_each_address_signs_in_who_it_was_made_for(own_house: House) -> None:
+    visitor = Visitor(own_house).sign_in("bob")
+    assert "bob" in visitor.get("/").text
+    visitor.sign_in("ann")  # another address for another person
+    assert visitor.get("/incompatibility/new").status_code == 200
+    assert Visitor(own_house).get(f"/sign-in?token={own_house.token_of('ann')}").status_code == 403
+
+
+def test_no_token_is_on_a_page(own_house: House) -> None:
+    visitor = Visitor(own_house).sign_in()
+    tokens = [own_house.token_of(name) for name in ("sam", "ann", "bob")]
+    for address in ("/", "/sign-in?token=x", "/build/drover", "/base", "/base.json", "/nothing"):
+        text = visitor.get(address).text
+        assert not [token for token in tokens if token in text], address
 
 
 def test_a_token_is_compared_whole() -> None:

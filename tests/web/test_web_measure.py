@@ -48,7 +48,7 @@ def test_the_list_has_a_labelled_field_for_each_reading(trial: Visitor) -> None:
     page = Read(response.text)
     assert response.status_code == 200
     assert page.unlabelled() == []
-    assert "pan.sump_depth" in page.words
+    assert "Pan: sump depth" in page.words
     assert "depth gauge" in page.words
     assert "Take care." in page.words
     data = trial.get("/build/trial/measure.json").json()
@@ -61,7 +61,7 @@ def test_the_list_has_a_labelled_field_for_each_reading(trial: Visitor) -> None:
 def test_a_stranger_sees_the_list_without_fields(trial: Visitor) -> None:
     stranger = Visitor(trial.house)
     html = stranger.get(PAGE).text
-    assert "pan.sump_depth" in html
+    assert "Pan: sump depth" in html
     assert 'name="value"' not in html
     assert "matchmark measure trial --enter FILE" in Read(html).words
 
@@ -119,8 +119,8 @@ def test_forms_that_no_page_sends_are_refused_in_words(trial: Visitor, form: lis
 
 
 def test_what_narrows_the_list_down(trial: Visitor) -> None:
-    assert "pan.sump_depth" not in Read(trial.get(f"{PAGE}?at=yard").text).words  # the pan is owned
-    assert "pan.sump_depth" in Read(trial.get(f"{PAGE}?at=bench&order=tool&milestone=prime&units=in").text).words
+    assert "Pan: sump depth" not in Read(trial.get(f"{PAGE}?at=yard").text).words  # the pan is owned
+    assert "Pan: sump depth" in Read(trial.get(f"{PAGE}?at=bench&order=tool&milestone=prime&units=in").text).words
     for wrong in ("at=moon", "order=price", "milestone=win", "units=ell"):
         assert trial.get(f"{PAGE}?{wrong}").status_code == 400
     assert trial.get("/build/nothing/measure").status_code == 404

@@ -50,7 +50,7 @@ def test_every_page_is_built_for_everybody(address: str, signed_in: Visitor) -> 
 def test_hostile_names_are_shown_as_text(address: str, signed_in: Visitor) -> None:
     response = signed_in.get(address)
     page = Read(response.text)
-    assert not page.all("script")
+    assert not page.strange_scripts()
     assert not [found for found in page.all("img") if "onerror" in found]
     assert not [name for _, found in page.tags for name in found if name.startswith("on")]
 
@@ -122,7 +122,7 @@ def test_a_value_to_try_changes_the_answer(stranger: Visitor) -> None:
 
 def test_what_differs_from_the_build_is_named(stranger: Visitor) -> None:
     page = stranger.get("/fit?build=drover&pickup=long-tube&pan.sump_depth=188 mm").text
-    assert "pickup Long tube instead of short-tube; pan.sump_depth = 188 mm" in page
+    assert "pickup Long tube instead of short-tube; pan: sump depth = 188 mm" in page
     assert "Not as in the build" not in stranger.get("/fit?build=drover&pickup=short-tube").text
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import sqlite3
 import threading
 from collections.abc import Coroutine, Mapping
+from contextlib import closing
 from html.parser import HTMLParser
 from typing import Any, TypeVar
 from urllib.parse import urlencode
@@ -30,9 +32,16 @@ class House:
 
     @property
     def token(self) -> str:
-        key = host.site_of(self.datasette).key
-        assert key is not None
-        return key.token
+        return self.token_of()
+
+    def token_of(self, name: str = "") -> str:
+        """Of the first address for `name`; without one, of the first of all."""
+        return next(key.once.token for key in host.site_of(self.datasette).keys if name in ("", key.name))
+
+    def stamp(self) -> int:
+        """Grows with every change of the base."""
+        with closing(sqlite3.connect(self.path)) as con:
+            return int(con.execute("SELECT coalesce(max(id), 0) FROM history").fetchone()[0])
 
     def wait_for(self, coroutine: Coroutine[Any, Any, T]) -> T:
         return asyncio.run_coroutine_threadsafe(coroutine, self.loop).result(60)
@@ -75,8 +84,8 @@ class Visitor:
         headers = {"content-type": "application/x-www-form-urlencoded"}
         return self.ask("POST", path, headers=headers, content=urlencode(pairs).encode())
 
-    def sign_in(self) -> Visitor:
-        response = self.get(f"/sign-in?token={self.house.token}")
+    def sign_in(self, name: str = "") -> Visitor:
+        response = self.get(f"/sign-in?token={self.house.token_of(name)}")
         assert response.status_code == 303
         return self
 
@@ -113,6 +122,10 @@ class Read(HTMLParser):
 
     def all(self, tag: str) -> list[dict[str, str]]:
         return [found for name, found in self.tags if name == tag]
+
+    def strange_scripts(self) -> list[dict[str, str]]:
+        """Scripts in the page itself, or from anywhere but our own files."""
+        return [found for found in self.all("script") if not found.get("src", "").startswith("/-/matchmark/")]
 
     def unlabelled(self) -> list[dict[str, str]]:
         """Controls that a screen reader could not name."""

@@ -18,14 +18,16 @@ from kb.roles import ROLES, base_role, role
 from kb.say.ready import ToldBlocker, as_json, told, told_milestone
 from kb.say.ticks import ToldItem, told_items
 from kb.store import read
-from kb.web import queries
+from kb.web import pictures, queries
 from kb.web.addresses import address, query
-from kb.web.asking import Ask, Go, Page
+from kb.web.asking import Ask, Go, Page, must_keep
 from kb.web.checking import Question, checked
 from kb.web.pages.part import units_of
+from kb.web.to_measure import Wanted, wanted
 
 MOST_TYPED = 400
 SHOWN_FIRST = 12  # blockers that stand open on the page; the others are folded
+MEASURED = 5  # readings that are named here; the list of its own has them all
 LONGEST_LIST = 300  # parts in a select; above that a field takes the id
 _RANK = {NOT: 0, OPEN: 1, FITS: 2}
 # Pages about a build: their words and the last piece of their address.
@@ -127,6 +129,8 @@ def reading(ask: Ask) -> Page | Go:
     from kb.store.change import take_reading
 
     id, where, value = ask.vars["id"], _text(ask, "where"), _text(ask, "value")
+    if ask.field("supersedes") == "yes":
+        must_keep(ask)
 
     def run() -> None:
         if not where or "." not in where:
@@ -201,13 +205,15 @@ def _page(ask: Ask, typed: Mapping[str, str], trouble: Fault | None) -> Page:
         "alternatives": record.alternatives,
         "groups": _groups(board, units),
         "not_asked": len(board.answer.not_asked),
+        "to_measure": _to_measure(ask, board, units),
+        "drawings": pictures.of_build(board.answer.build, units),
         "lists": _by_milestone(rows),
         "not_needed": [each for each in rows if not each.milestone],
         "about": _about(id),
         "compare": [each for each in queries.builds(ask.con) if each.id != id and has(f"/build/{id}/compare")],
         "typed": typed,
         "trouble": trouble,
-        "may_write": ask.site.writable and ask.user == ask.site.writer,
+        "may_write": ask.may_write,
         "history": queries.history(ask.con, "build", id),
         "row": address(ask.site.name, "build", id),
         **_fill_form(ask, typed),
@@ -236,6 +242,19 @@ def _first(board: Board, milestone: str, id: str) -> First | None:
     step = board.first(milestone) if milestone else None
     name = step.command.split()[1] if step is not None and step.why else ""
     return First(address("build", id, name), _FIRST[name], step.why) if step is not None and name in _FIRST else None
+
+
+def _to_measure(ask: Ask, board: Board, units: str) -> list[tuple[Wanted, str]]:
+    """The readings that most hangs on, each with the address where it is written down."""
+    build = board.answer.build
+    found = wanted(board.answer, ask.base.instruments(), ask.base.ids("term"), most=MEASURED, system=units)
+    rows = []
+    for each in found:
+        name = each.where.partition(".")[0]
+        if name in build.parts:
+            said = {"build": build.id, "role": name, "part": build.parts[name].id, "where": each.where}
+            rows.append((each, f"/here?{query(said)}#measure"))
+    return rows
 
 
 class ToRead(NamedTuple):

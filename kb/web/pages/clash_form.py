@@ -66,6 +66,8 @@ def take(ask: Ask) -> Page | Go:
     more = ask.field("more")
     if faults:
         return _page(ask, draft, faults, status=400)
+    if more == "parts":  # the role is chosen: the form again, with the parts that fill it
+        return _page(ask, draft, {})
     if more in ("sides", "seen"):
         rows = draft.sides if more == "sides" else draft.seen
         if len(rows) < MOST_ROWS:
@@ -244,17 +246,27 @@ def _exists(path: str) -> bool:
 
 
 def _page(ask: Ask, draft: Draft, faults: Mapping[str, Fault], *, status: int = 200) -> Page:
-    kinds = dict.fromkeys(role.kind.kind for role in ROLES.values())
-    parts = queries.parts(ask.con, kinds, 2000)
+    named = [base_role(side["role"]) for side in draft.sides]
+    kinds = [ROLES[each].kind.kind if each in ROLES else "" for each in named]
+    parts = queries.parts(ask.con, [kind for kind in dict.fromkeys(kinds) if kind], LONGEST_LIST + 1)
     values = {
         "draft": draft,
         "faults": faults,
         "roles": ROLES,
+        # The parts of a side: those of the kind that its role takes; none before a role is chosen.
+        "kinds": kinds,
         "parts_by_kind": parts,
-        "long": sum(map(len, parts.values())) > LONGEST_LIST,
+        "long": {kind for kind, rows in parts.items() if len(rows) > LONGEST_LIST},
+        "names": queries.named(ask.con, [side["part"] for side in draft.sides if side["part"]]),
         "harms": HARMS,
         "milestones": MILESTONES,
-        "features": [f"{name}.{each}" for name, role in ROLES.items() for each in role.kind.features],
+        "features": _features(draft),
         "most_rows": MOST_ROWS,
     }
     return Page("matchmark/clash_form.html", "Report an incompatibility", values, None, status)
+
+
+def _features(draft: Draft) -> list[str]:
+    """Names to complete what was measured from: of the roles that are named, else of all."""
+    named = [base_role(side["role"]) for side in draft.sides if base_role(side["role"]) in ROLES]
+    return [f"{name}.{each}" for name in dict.fromkeys(named or ROLES) for each in ROLES[name].kind.features]

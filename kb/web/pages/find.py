@@ -40,6 +40,7 @@ def show(ask: Ask) -> Page:
         "trouble": trouble,
         "told": tell_found(found, units) if found else None,
         "links": {} if found is None else _links(found, question),
+        "in_hand": _here(found, question),
         "roles": [(name, each.meaning) for name, each in ROLES.items()],
         "asked": [*roles, *[""] * (MOST_ROLES - len(roles))],
         "builds": queries.builds(ask.con),
@@ -51,7 +52,7 @@ def show(ask: Ask) -> Page:
         "orders": ORDERS,
         "rows": ROWS,
         "units": units,
-        "may_write": bool(ask.user) and ask.site.writable,
+        "may_write": ask.may_write,
     }
     heading = "What fits?" if found is None else f"What fits: {values['told'].title}"
     if found is not None:
@@ -143,6 +144,13 @@ def _makers(ask: Ask) -> list[str]:
     return [
         row[0] for row in ask.con.rows("SELECT DISTINCT maker FROM part WHERE maker <> '' ORDER BY maker LIMIT 200")
     ]
+
+
+def _here(found: Found | None, question: Question) -> str:
+    """Where one part of the role is judged and measured; empty without a build, or where several are searched."""
+    if found is None or len(found.roles) != 1 or not question.build:
+        return ""
+    return "/here?" + query({"build": question.build, "role": found.roles[0]})
 
 
 def _links(found: Found, question: Question) -> dict[str, str]:

@@ -1,28 +1,49 @@
-"""The first page: what is in the base, the builds with their verdicts, the newest clashes."""
+"""The first page: the way in, one search, the builds with their milestones, the newest clashes, what is in the base."""
 
 from __future__ import annotations
 
+import threading
+import time
+from collections import OrderedDict
 from typing import Any, NamedTuple
 
-from kb.chance import OPEN
 from kb.errors import Fault
 from kb.records import KINDS
 from kb.web import queries
 from kb.web.asking import Ask, Page
 from kb.web.checking import Question, checked
 
-MOST_BUILDS = 12  # checked on this page; the others are listed
+MOST_BUILDS = 6  # with a board on this page; the others are listed by name
+MOST_NAMED = 60  # builds that are listed by name
 NEWEST = 5
+PATIENCE_S = 0.8  # after which no further board is worked out for this request; the next one goes on from there
+KEPT = 256
 
 
-class Board(NamedTuple):
-    """A build with what its check says; trouble: why it cannot be checked."""
+class Small(NamedTuple):
+    """One milestone on a small board: its state in words and how much stands before it."""
+
+    name: str
+    state: str
+    blockers: int
+
+
+class Card(NamedTuple):
+    """A build with its small board. waiting: it is not worked out yet; trouble: why it cannot be."""
 
     id: str
     name: str
-    verdict: str
-    counts: dict[str, int]
+    milestones: tuple[Small, ...] = ()
+    waiting: bool = False
     trouble: str = ""
+
+
+class Family(NamedTuple):
+    """The kinds of one family that have parts: (kind, how many)."""
+
+    name: str
+    total: int
+    kinds: tuple[tuple[str, int], ...]
 
 
 def show(ask: Ask) -> Page:
@@ -33,24 +54,53 @@ def show(ask: Ask) -> Page:
     for kind, declared in KINDS.items():
         if counts[kind]:
             families.setdefault(declared.family or "other", []).append((kind, counts[kind]))
-    builds = queries.builds(con)
+    builds = queries.fullest_builds(con, MOST_BUILDS + MOST_NAMED)
     values = {
         "counts": counts,
-        "families": families,
+        "families": [Family(name, sum(n for _, n in kinds), tuple(kinds)) for name, kinds in families.items()],
         "total": sum(counts[kind] for kind in KINDS),
-        "boards": [_board(ask, each) for each in builds[:MOST_BUILDS]],
+        "cards": _cards(ask, builds[:MOST_BUILDS]),
         "more_builds": builds[MOST_BUILDS:],
+        "unnamed": max(counts["build"] - len(builds), 0),
         "clashes": queries.clashes(con, most=NEWEST),
     }
     return Page("matchmark/home.html", "Matchmark", values)
 
 
-def _board(ask: Ask, build: queries.Named) -> Board:
+_CARDS: OrderedDict[tuple[str, int, str], Card] = OrderedDict()
+_LOCK = threading.Lock()
+
+
+def _cards(ask: Ask, builds: list[queries.Named]) -> list[Card]:
+    """The boards, each kept until the base changes; past PATIENCE_S those that are not known yet have to wait."""
+    stamp, began = queries.stamp(ask.con), time.monotonic()
+    found = []
+    for each in builds:
+        key = (ask.site.path, stamp, each.id)
+        with _LOCK:
+            card = _CARDS.get(key)
+        if card is None and time.monotonic() - began > PATIENCE_S:
+            found.append(Card(each.id, each.name, waiting=True))
+            continue
+        if card is None:
+            card = _card(ask, each)
+            with _LOCK:
+                _CARDS[key] = card
+                while len(_CARDS) > KEPT:
+                    _CARDS.popitem(last=False)
+        found.append(card)
+    return found
+
+
+def _card(ask: Ask, build: queries.Named) -> Card:
     try:
-        answer = checked(ask, Question(build.id))
+        filled = bool(queries.roles_of(ask.con, build.id))
+        board = ask.base.ready(build.id, answer=checked(ask, Question(build.id)) if filled else None)
     except Fault as fault:
-        return Board(build.id, build.name, OPEN, {}, fault.message)
-    return Board(build.id, build.name, answer.verdict, count_verdicts(answer))
+        return Card(build.id, build.name, trouble=fault.message)
+    return Card(
+        build.id, build.name, tuple(Small(each.name, each.state, len(each.blockers)) for each in board.milestones)
+    )
 
 
 def count_verdicts(answer: Any) -> dict[str, int]:

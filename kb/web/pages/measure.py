@@ -18,7 +18,7 @@ from kb.say.measure import PLACES, Line, as_json, tell
 from kb.unit_show import SYSTEMS
 from kb.web import queries
 from kb.web.addresses import address, query
-from kb.web.asking import Ask, Page
+from kb.web.asking import Ask, Page, must_keep
 from kb.web.showing import MILESTONES as MILESTONE_WORDS
 from kb.worth import Advice, Measurement
 from kb.worth.ordering import ORDERS, WHERES
@@ -64,6 +64,8 @@ def show(ask: Ask) -> Page:
 def take(ask: Ask) -> Page:
     """Write what was read, and show which verdicts changed; with a fault, the form again with what was typed."""
     typed = {row["where"]: row for row in _rows(ask.form)}
+    if any(row["old"] and row["value"].strip() for row in typed.values()):
+        must_keep(ask)
     ask.base.record_of(ask.vars["id"])
     entries = from_form((row["where"], row["value"], row["tool"], bool(row["old"])) for row in typed.values())
     numbered = [entry._replace(line=number) for number, entry in enumerate(entries, 1)]
@@ -175,7 +177,7 @@ def _page(ask: Ask, typed: Mapping[str, Mapping[str, str]], faults: Mapping[str,
         "here": _address(ask, chosen),
         "sheet": f"{address('build', ask.vars['id'], 'measure', 'sheet')}{_tail(chosen)}",
         "twin": f"{address('build', ask.vars['id'], 'measure')}.json{_tail(chosen)}",
-        "may_write": ask.site.writable and ask.user == ask.site.writer,
+        "may_write": ask.may_write,
     }
     return Page("matchmark/measure.html", told.title, values, as_json(found, chosen.units), status)
 

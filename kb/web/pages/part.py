@@ -1,34 +1,55 @@
-"""A part: what is known of it and how, what is not and how to measure it, the clashes that name it, its history."""
+"""A part: what is known of it and how, what is not and how to measure it, what it mates with, clashes and history."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from kb.explain import known_as
+from kb.explain import HOW, known_as
 from kb.measure import Dimension, Instrument, Reading, instruments
 from kb.records import KINDS, Feature
-from kb.records.part import Part
+from kb.records.part import Part, as_reading
 from kb.roles import ROLES
-from kb.store import read
+from kb.store import photos, read
 from kb.unit_show import SYSTEMS
 from kb.unit_show import show as in_unit
-from kb.web import queries
+from kb.web import pictures, queries
 from kb.web.addresses import address
 from kb.web.asking import Ask, Page
+from kb.web.pages.part_mates import around, as_json, carriers, mates_of
+from kb.web.pages.part_measure import form_of
 
 MOST = 200  # of a kind in the list; the table has all
 
 
+class Told(NamedTuple):
+    """One reading in words, with all that is known of its origin.
+
+    known: how it is known (measured, from a drawing, ...). photo: name of a picture that is there. of: name of the part
+    that it was recorded of, empty for this one. aside: a later reading sets it aside.
+    """
+
+    value: str
+    known: str
+    tool: str
+    source: str
+    by: str
+    date: str
+    note: str
+    photo: str
+    of: str
+    aside: bool
+
+
 class Cell(NamedTuple):
-    """A feature's value in words. readings: one row each, when there is more to say than the value."""
+    """A feature's value in words, and every reading behind it, oldest first."""
 
     name: str
     meaning: str
     value: str
     known: str = ""
     contradiction: str = ""
-    readings: tuple[tuple[str, str], ...] = ()
+    readings: tuple[Told, ...] = ()
 
 
 class Grid(NamedTuple):
@@ -72,6 +93,7 @@ def units_of(ask: Ask) -> str:
 def features_of(ask: Ask, part: Part, units: str) -> dict[str, Any]:
     """What the page says of the part's features."""
     kind = KINDS[part.kind]
+    lines = read.lines(ask.con, [part.id])[part.id]
     table = {**instruments(), **read.instruments(ask.con)}
     cells, grids, unknown = [], [], []
     for feature in kind.features.values():
@@ -82,7 +104,7 @@ def features_of(ask: Ask, part: Part, units: str) -> dict[str, Any]:
         elif feature.sort == "list":
             grids.append(_grid(feature, value, units))
         else:
-            cells.append(_cell(feature, value, units, table))
+            cells.append(_cell(feature, value, units, _told(ask, part, feature, lines, units, table)))
     return {"cells": cells, "grids": grids, "unknown": unknown}
 
 
@@ -95,6 +117,10 @@ def show(ask: Ask) -> Page:
     ancestors = queries.named(ask.con, line[1:])
     record = read.record(ask.con, part.kind, id)
     clashes = queries.clashes(ask.con, line)
+    builds = queries.builds_touched(ask.con, id)
+    beside = ask.arg("beside") if "beside" in ask.args else (builds[0][0] if builds else "")
+    neighbours = mates_of(ask, id, beside)
+    carried = carriers(ask, line)
     history = queries.history(ask.con, part.kind, id)
     roles = [name for name, role in ROLES.items() if role.kind.kind == part.kind]
     values = {
@@ -104,10 +130,19 @@ def show(ask: Ask) -> Page:
         "record": record,
         "line": [ancestors[each] for each in line[1:] if each in ancestors],
         "heirs": queries.based_on(ask.con, id),
-        "builds": queries.builds_with(ask.con, id),
+        "builds": builds,
+        "all_builds": queries.builds(ask.con),
+        "beside": beside,
+        "around": around(neighbours, id),
+        "carried": carried,
+        "drawing": pictures.part(part, units),
+        "form": form_of(ask, part, {"where": ask.arg("where")[:200]}),
+        "faults": {},
+        "may_write": ask.may_write,
         "clashes": clashes,
         "history": history,
         "roles": roles,
+        "lists": [feature.name for feature in KINDS[part.kind].features.values() if feature.item is not None],
         "row": address(ask.site.name, part.kind, id),
         **features_of(ask, part, units),
     }
@@ -122,6 +157,9 @@ def show(ask: Ask) -> Page:
         "record": record,
         "incompatibilities": [{"id": each["id"], "title": each["title"], "status": each["status"]} for each in clashes],
         "history": [each._asdict() for each in history],
+        "mates": as_json(neighbours),
+        "carried_by": carried,
+        "builds": [{"id": build, "role": role, "part": used} for build, _, role, used in builds],
     }
     return Page("matchmark/part.html", part.name, values, data)
 
@@ -142,15 +180,45 @@ def value_words(feature: Feature, value: Any, units: str) -> str:
     return str(value).replace("_", " ") if feature.options else str(value)
 
 
-def _cell(feature: Feature, value: Any, units: str, table: Mapping[str, Instrument]) -> Cell:
+def _cell(feature: Feature, value: Any, units: str, told: tuple[Told, ...]) -> Cell:
     words = value_words(feature, value, units)
     if not isinstance(value, Dimension):
         return Cell(feature.name, feature.meaning, words)
-    rows = tuple(_reading(each, feature, units, table) for each in value.readings)
-    return Cell(feature.name, feature.meaning, words, known_as(value), value.contradiction, rows)
+    return Cell(feature.name, feature.meaning, words, known_as(value), value.contradiction, told)
 
 
-def _reading(reading: Reading, feature: Feature, units: str, table: Mapping[str, Instrument]) -> tuple[str, str]:
+def _told(
+    ask: Ask, part: Part, feature: Feature, lines: list[dict[str, Any]], units: str, table: Mapping[str, Instrument]
+) -> tuple[Told, ...]:
+    """Every reading of a dimension over all that the part is based on, those that were set aside too."""
+    if feature.sort != "dimension":
+        return ()
+    said = [(facts, each) for facts in lines for each in facts.get(feature.name, ())]
+    live = max((at for at, (_, each) in enumerate(said) if each.get("supersedes")), default=0)
+    own = read.instruments(ask.con)
+    made = []
+    for at, (facts, each) in enumerate(said):
+        reading = as_reading(each, part.id, own)
+        tool = table[reading.instrument].name if reading.instrument in table else reading.instrument
+        photo = each.get("photo", "")
+        made.append(
+            Told(
+                _reading(reading, feature, units, table),
+                HOW.get(reading.how, reading.how),
+                tool,
+                reading.source,
+                reading.by,
+                reading.date,
+                each.get("note", ""),
+                photo if photos.there(ask.site.path, photo) else "",
+                str(facts.get("name", facts.get("id", ""))) if facts.get("id", part.id) != part.id else "",
+                at < live,
+            )
+        )
+    return tuple(made)
+
+
+def _reading(reading: Reading, feature: Feature, units: str, table: Mapping[str, Instrument]) -> str:
     value = in_unit(reading.value, feature.quantity, units)
     half = reading.half_width
     if half is None and reading.instrument in table:
@@ -158,7 +226,7 @@ def _reading(reading: Reading, feature: Feature, units: str, table: Mapping[str,
     if half is None:
         half = reading.term(feature.quantity).half_width
     written = f", written {reading.text}" if reading.text else ""
-    return f"{value} ± {in_unit(half, feature.quantity, units)} at most", reading.origin() + written
+    return f"{value} ± {in_unit(half, feature.quantity, units)} at most{written}"
 
 
 def _grid(feature: Feature, entries: Any, units: str) -> Grid:

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+import threading
+from collections import OrderedDict
 from typing import Any
 
 from kb.errors import Fault
 from kb.rules._rule import MILESTONES
 from kb.say import plan as saying
 from kb.say import why_not as telling
-from kb.search.plan import Wish
+from kb.search.plan import Plan, Wish
 from kb.search.solver import IMPOSSIBLE
+from kb.search.why_not import WhyNot
+from kb.web import queries
 from kb.web.addresses import address, query
 from kb.web.asking import Ask, Go, Page
 from kb.web.pages.part import units_of
 
-LIMIT_S = 10.0  # for one page
+LIMIT_S = 5.0  # of each search behind one page; what it ends early is said to be bounded
+MOST_KEPT = 16  # plans that are kept
 MOST = 400  # characters of a list in the form
 
 
@@ -22,12 +27,11 @@ def show(ask: Ask) -> Page:
     """The plan that the query asks for; `?milestone=fire&change=fewest&budget=300&keep=pan,pickup&avoid=...`."""
     id, system = ask.vars["id"], units_of(ask)
     wish = _wish(ask)
-    found = ask.base.plan(id, wish)
+    found, conflict = _planned(ask, id, wish)
     told = saying.told(found)
     why = None
     data = saying.as_json(found)
-    if found.status == IMPOSSIBLE and not found.over_budget:
-        conflict = ask.base.why_not(id, wish=wish)
+    if conflict is not None:
         why = telling.told(conflict, system)
         data["why_not"] = telling.as_json(conflict, system)
     values: dict[str, Any] = {
@@ -39,7 +43,7 @@ def show(ask: Ask) -> Page:
         "allow_unknown": wish.allow_unknown,
         "considered": wish.considered,
         "take": [f"{role}={part}" for role, part in found.planned.items()],
-        "may_write": bool(ask.user) and ask.site.writable,
+        "may_write": ask.may_write,
         "here": address("build", id, "plan"),
         "build": address("build", id),
         "id": id,
@@ -48,6 +52,27 @@ def show(ask: Ask) -> Page:
         "units": system,
     }
     return Page("matchmark/plan.html", f"Plan: {found.build.name}", values, data)
+
+
+_KEPT: OrderedDict[tuple[str, int, str, Wish], tuple[Plan, WhyNot | None]] = OrderedDict()
+_LOCK = threading.Lock()
+
+
+def _planned(ask: Ask, id: str, wish: Wish) -> tuple[Plan, WhyNot | None]:
+    """The plan, with why there is none, kept until the base changes: planning takes its time."""
+    key = (ask.site.path, queries.stamp(ask.con), id, wish)
+    with _LOCK:
+        if key in _KEPT:
+            _KEPT.move_to_end(key)
+            return _KEPT[key]
+    found = ask.base.plan(id, wish)
+    lacking = found.status == IMPOSSIBLE and not found.over_budget
+    made = (found, ask.base.why_not(id, wish=wish) if lacking else None)
+    with _LOCK:
+        _KEPT[key] = made
+        while len(_KEPT) > MOST_KEPT:
+            _KEPT.popitem(last=False)
+    return made
 
 
 def take(ask: Ask) -> Page | Go:

@@ -101,7 +101,7 @@ def _page(ask: Ask, typed: Mapping[str, str], faults: Mapping[str, Fault]) -> Pa
         "tools": sorted((each.id, each.name) for each in instruments().values()),
         "typed": {**dict.fromkeys(FIELDS, ""), "start": str(starts[-1] if starts else 1), **typed},
         "faults": faults,
-        "may_write": ask.site.writable and ask.user == ask.site.writer,
+        "may_write": ask.may_write,
     }
     data = as_json(build, found, system) if build is not None else {"build": id, "readings": []}
     heading = f"Readings of {record.name}"

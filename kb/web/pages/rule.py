@@ -9,6 +9,7 @@ from kb.measure import instruments
 from kb.rules import Rule, load_rules, rule_named
 from kb.rules._rule import HARMS, Case
 from kb.web.asking import Ask, Page
+from kb.web.live_example import examples
 from kb.web.pages.part import units_of
 
 
@@ -31,7 +32,7 @@ def listed(ask: Ask) -> Page:
 
 
 def show(ask: Ask) -> Page:
-    """One rule."""
+    """One rule, with what it says of recorded builds."""
     rule = rule_named(ask.vars["id"])
     system = units_of(ask)
     table = instruments()
@@ -61,6 +62,7 @@ def show(ask: Ask) -> Page:
         "limits": limits,
         "when": [(str(on), [code.replace("_", " ") for code in codes]) for on, codes in rule.when],
         "cases": [_worked(rule, each, system) for each in rule.cases],
+        "examples": examples(ask, rule, system),
     }
     return Page("matchmark/rule.html", rule.id, values, catalogue.rule_data(rule))
 

@@ -115,7 +115,7 @@ def _page(ask: Ask, session: Session, answer: Answer) -> Page:
         choices = [Choice(words, to([*asked, (told.test.id, code)])) for code, words in told.test.outcomes]
         unknown = to([*asked, (told.test.id, None)])
     asked_here = {each.name for each in answer.findings}
-    may_write = ask.site.writable and ask.user == ask.site.writer
+    may_write = ask.may_write
     values = {
         "told": told,
         "choices": choices,
