@@ -20,6 +20,10 @@ MAX_FAULTS = 200  # of a file that are told at once
 SUFFIXES = {".yaml": "yaml", ".yml": "yaml", ".json": "json", ".csv": "csv"}
 
 
+class TooLarge(RecordFault):
+    """A file with more in it than is read at once."""
+
+
 class Read(NamedTuple):
     """What a reading of files gave: the good records, the faults, and the files passed over in folders."""
 
@@ -150,7 +154,8 @@ class Reader:
         """Count a value. Raises a fault once there are more than any file of records holds."""
         self.values += 1
         if self.values > MAX_VALUES:
-            raise self.fault(f"holds more than {MAX_VALUES:,} values", line, "split it: one record a file reads best")
+            step = "split it: one record a file reads best"
+            raise TooLarge(f"holds more than {MAX_VALUES:,} values", place=f"{self.name}:{line}", step=step)
 
     def deep(self, depth: int, line: int) -> None:
         """Raise a fault once `depth` passes the limit."""

@@ -16,10 +16,11 @@ from itertools import chain
 from typing import IO, Any
 
 from kb.errors import Fault
-from kb.reading_files import MAX_BYTES, SUFFIXES, Read, files, read_file
+from kb.reading_files import SUFFIXES, Read, files, read_file
 from kb.records.given import Given
 
 STEP = 1 << 18  # characters that are read at once
+LONGEST = 2_000_000  # characters of a record: the values of a longer one may take all memory there is
 _BLANK = re.compile(r"[ \t\r\n]*")
 
 
@@ -180,10 +181,10 @@ class _Piece:
         return self._line
 
     def more(self) -> bool:
-        """Read on, forgetting what lies before the place; False at the end, or for a record beyond all bounds."""
+        """Read on, forgetting what lies before the place; False at the end. Odd for a record beyond all bounds."""
         self.line()
-        if len(self.text) - self.at > MAX_BYTES:
-            return False
+        if len(self.text) - self.at > LONGEST:
+            raise Odd(self.place, f"has a record of more than {LONGEST:,} characters")
         # As much again as is there: a long record is not begun afresh for every step.
         fresh = self.file.read(max(STEP, len(self.text) - self.at))
         self.text, self.at, self._counted = self.text[self.at :] + fresh, 0, 0

@@ -190,7 +190,8 @@ def flange_seat(
     [Roark, torsion of a rectangle], and the softer figure is the cautious one at corners. `closed`: the last station
     is followed by the first. `place_slack` (m): how far beyond the bolts' polygon a passage still counts as clamped.
 
-    The bolts' loads are kept whatever the flange does. ValueError as for gasket_seat, or EI or GJ not above zero.
+    The bolts' loads are kept whatever the flange does. ValueError as for gasket_seat, for EI or GJ not above zero, and
+    where bolts, springs and stops leave the flange free to rock.
     """
     gj = stiffness_ei if stiffness_gj is None else stiffness_gj
     if not (stiffness_ei > 0.0 and gj > 0.0):
@@ -203,6 +204,9 @@ def flange_seat(
     if body is not None:
         a, b, c = rigid.plane
         z, steps = _bend(stations, body, [a + b * s.x + c * s.y for s in stations])
+        wide = max(math.dist((s.x, s.y), (t.x, t.y)) for s in stations for t in stations)
+        if not max(map(abs, z)) <= wide:  # nothing pushes back: no bolt, spring or stop says where it stands
+            raise ValueError("the bolts named do not hold this flange in one place: it rocks")
         gaps, springs, stops = reactions(stations, z)
         forces = [f + r for f, r in zip(springs, stops, strict=True)]
     polygon = bolt_polygon(stations)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from kb.errors import Fault, Faults, RecordFault, StoreFault
-from kb.reading_files import MAX_BYTES, read, streaming
+from kb.reading_files import MAX_BYTES, TooLarge, read, streaming
 from kb.records import KINDS
 from kb.records.given import Given
 from kb.records.models import Checked, check
@@ -63,15 +63,19 @@ def load(
     name, paths = os.fspath(path), list(paths)
     look(name, writing=True)
     size = 0 if keep_good else streaming.size(paths)
+    first: Fault | None = None
     if size > LARGE:
         try:
             return _in_one_pass(name, paths, by=by, progress=progress)
         except streaming.Odd as odd:
-            if size > 4 * MAX_BYTES:
-                step = "mend this, then load again: of so large a load one fault is told at a time"
-                raise Faults([RecordFault(odd.why, place=odd.place, step=step)]) from None
+            step = "mend this, then load again: of so large a load one fault is told at a time"
+            first = RecordFault(odd.why, place=odd.place, step=step)
+        if size > 4 * MAX_BYTES:
+            raise Faults([first])
     given = read(paths)
     faults = list(given.faults)
+    if first is not None and any(isinstance(each, TooLarge) for each in faults):
+        raise Faults([first])  # what it is could be told in one pass, and all of it at once takes too much room
     good: list[Checked] = []
     half: list[Checked] = []
     for number, one in enumerate(given.records, 1):

@@ -90,6 +90,13 @@ def others() -> list[dict[str, Any]]:
             "own_limits": [{"rule": "pickup-floor-gap", "limit": "least", "value": "5 mm", "why": LINE[:120]}],
         },
         {
+            "kind": "build",
+            "id": "hostile-few",
+            "name": LINE[:120],
+            "roles": {role: roles[role] for role in ("block", "pan", "pan_gasket", "pickup", "crank")},
+            "notes": STORY,
+        },
+        {
             "kind": "incompatibility",
             "id": "hostile-clash",
             "title": LINE[:120],

@@ -628,8 +628,25 @@ def test_a_shim_never_opens_its_own_station(seed: int, index: int, amount: float
     stations, _ = some_flange(seed)
     index %= len(stations)
     shimmed = [s._replace(pan=s.pan + amount) if i == index else s for i, s in enumerate(stations)]
+    if gasket_seat(stations).rocks or gasket_seat(shimmed).rocks:
+        return  # one bolt on its stop: many seats of one energy
     before, after = (flange_seat(q, stiffness_ei=ei).stations[index].gap for q in (stations, shimmed))
     assert after <= before + 1e-8
+
+
+def test_a_flange_that_nothing_holds_has_no_gaps() -> None:
+    """A single bolt on its stop, and a shim that lifts the flange off the gasket elsewhere: it may stand anyhow."""
+    places = [
+        (-0.2125, -0.0233, -3.46e-4, 2.7e-5, 1.9e-3, 3.2e6, 4000.0),
+        (-0.0601, 0.0189, -2.8e-5, -8.6e-5, 2.36e-3, 8.8e5, 0.0),
+    ]
+    places.append((-0.2475, -0.0597, -4e-6, 1.1e-4 + 8e-4, 2.25e-3, 4.1e6, 0.0))
+    shimmed = [
+        Station(f"s{n}", x, y, low, pan, free, 1.2e-3, k, load)
+        for n, (x, y, low, pan, free, k, load) in enumerate(places)
+    ]
+    with pytest.raises(ValueError, match="rocks"):
+        flange_seat(shimmed, stiffness_ei=5.0)
 
 
 # --- flatness --------------------------------------------------------------------------------------------------
