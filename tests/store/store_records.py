@@ -72,7 +72,7 @@ def values(feature: Feature) -> st.SearchStrategy[str]:
     """Plausible values in workshop notation."""
     unit, scale = show_unit(feature.quantity)
     low, high = feature.plausible or (1.0 * scale, 100.0 * scale)
-    return st.floats(low / scale, high / scale).map(lambda number: f"{number:.4f} {unit}".strip())
+    return st.floats(low / scale, high / scale).map(lambda number: f"{number:.9f} {unit}".strip())
 
 
 def readings(feature: Feature) -> st.SearchStrategy[Any]:
