@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import Any, NamedTuple
 
 from kb import units
 from kb.chance import FITS, NOT, OPEN
 from kb.judge import Finding, LimitCheck
 from kb.known import Clash
-from kb.measuring_words import decimal, measure_lines, plain_name
+from kb.measuring_words import decimal, measure_lines, plain_name, with_spread
 from kb.rules._rule import HARMS
 
 HOW = {
@@ -118,7 +118,7 @@ def _count_words(finding: Finding, system: str) -> str:
     notes = detail_of(finding).get("notes", ())
     if notes and finding.verdict != FITS:
         return "; ".join(notes)
-    facts = [f"{name.replace('_', ' ')}: {_plain(value).replace('_', ' ')}" for name, value in finding.question.used]
+    facts = [f"{plain_name(name)}: {_plain(value).replace('_', ' ')}" for name, value in finding.question.used]
     if facts and finding.rule.quantity == "number":
         return ", ".join(facts)
     what = finding.rule.formula.partition("=")[0].strip()
@@ -244,11 +244,8 @@ def input_rows(finding: Finding, system: str = "mm") -> Iterable[tuple[str, str,
             yield leaf.name, "not recorded", ""
             continue
         dimension = leaf.dimension
-        value = units.show(dimension.value, leaf.feature.quantity, system)
-        quantity = leaf.feature.quantity
-        kind = "temperature_difference" if quantity == "temperature" else quantity
-        spread = f" ± {units.show(2 * dimension.u, kind, decimal(system))}" if dimension.u else ""
-        yield leaf.name, value + spread, known_as(dimension)
+        words = with_spread(dimension.value, 2 * dimension.u, leaf.feature.quantity, system)
+        yield leaf.name, words, known_as(dimension)
     for name, value in finding.question.used:
         yield name, _plain(value), ""
     for name, count in lists.items():
@@ -283,6 +280,12 @@ def _shower(finding: Finding, system: str, *, spread: bool = False) -> Any:
         digits = _DIGITS[quantity] if quantity in _DIGITS else _fitting_digits(finding, system)
     kind = "temperature_difference" if spread and quantity == "temperature" else quantity
     return lambda value: units.show(value, kind, system, digits=digits)
+
+
+def difference(finding: Finding, system: str = "mm") -> Callable[[float], str]:
+    """A function that words a difference of two values of the rule's quantity, such as a margin."""
+    show: Callable[[float], str] = _shower(finding, decimal(system), spread=True)
+    return show
 
 
 def _fitting_digits(finding: Finding, system: str) -> int | None:

@@ -19,6 +19,25 @@ def decimal(system: str) -> str:
     return "in" if system == "in64" else system
 
 
+def with_spread(value: float, half: float, quantity: str, system: str = "mm") -> str:
+    """`188.1 mm ± 1.2 mm`, both SI: in millimetres the spread has two figures, and the value is no finer than that."""
+    kind = "temperature_difference" if quantity == "temperature" else quantity
+    if not half:
+        return units.show(value, quantity, system)
+    whole = units.show(value, quantity, system)
+    word, factor = units.show_unit(kind, system)
+    if system != "mm" or not math.isfinite(half) or (quantity == "pressure" and not whole.endswith(f" {word}")):
+        return f"{whole} ± {units.show(half, kind, decimal(system))}"
+    digits = min(max(1 - math.floor(math.log10(half / factor)), 0), 6)
+    return f"{_short(units.show(value, quantity, digits=digits))} ± {_short(units.show(half, kind, digits=digits))}"
+
+
+def _short(shown: str) -> str:
+    """Without the noughts that end a decimal fraction."""
+    figure, space, unit = shown.partition(" ")
+    return (figure.rstrip("0").rstrip(".") if "." in figure else figure) + space + unit
+
+
 def plain_name(where: str) -> str:
     """A feature as people say it: `pan.sump_depth` -> `the sump depth of the pan`, with `at P1` for an entry of a list.
 

@@ -15,6 +15,7 @@ from kb.finding import Finding
 from kb.judge import Answer, judge
 from kb.known import Clash, Incompatibility, Party
 from kb.measure import Dimension, Reading, Term, combine
+from kb.measuring_words import with_spread
 from kb.records.part import Part
 from kb.report import as_json, as_text, order
 from kb.roles import ROLES, pan, pickup
@@ -213,14 +214,31 @@ def test_readings_that_disagree_are_told_once() -> None:
     assert any("two readings disagree" in note for note in fine.notes)
 
 
+@pytest.mark.parametrize(
+    ("value", "half", "quantity", "system", "words"),
+    [  # two figures of the spread, and the value to the same place (JCGM 100, 7.2.6)
+        (0.428088, 0.001935, "length", "mm", "428.1 mm ± 1.9 mm"),
+        (0.188, 0.0012, "length", "mm", "188 mm ± 1.2 mm"),
+        (0.047664, 0.000003, "length", "mm", "47.664 mm ± 0.003 mm"),
+        (100e3, 9.238e3, "pressure", "mm", "100 kPa ± 9.2 kPa"),
+        (0.188, 0.0, "length", "mm", "188 mm"),
+        (0.0127, 0.0002, "length", "in", "0.500 in ± 0.008 in"),
+    ],
+)
+def test_a_value_is_no_finer_than_its_spread(value: float, half: float, quantity: str, system: str, words: str) -> None:
+    assert with_spread(value, half, quantity, system) == words
+
+
 def test_choices_are_told_by_what_they_are() -> None:
     pattern = load_rules()["rail-pattern"]
     same = build(block={"rail_pattern": "early"}, pan={"rail_pattern": "early"})
     other = build(block={"rail_pattern": "early"}, pan={"rail_pattern": "late"})
-    assert tell(judge(pattern, same, Settings())).headline == "block.rail pattern: early, pan.rail pattern: early"
+    assert tell(judge(pattern, same, Settings())).headline == (
+        "the rail pattern of the block: early, the rail pattern of the pan: early"
+    )
     told = tell(judge(pattern, other, Settings()))
     assert told.verdict == NOT
-    assert "pan.rail pattern: late" in told.headline
+    assert "the rail pattern of the pan: late" in told.headline
     assert told.reason.endswith(".")
 
 

@@ -131,13 +131,31 @@ def _spread(expanded: float, system: str) -> str:
     return f"{number:.{places}f}"
 
 
+def _ends(low: float, high: float, system: str) -> str:
+    """Both ends of a range; in millimetres to a hundredth of its width or so, since neither end is a figure to keep."""
+    word, size = show_unit("length", system)
+    width = (high - low) / size
+    if system != "mm" or not (0.0 < width < math.inf):
+        return f"{show(low, 'length', system)} to {show(high, 'length', system)}"
+    digits = min(max(1 - math.floor(math.log10(width)), 0), 3)
+    return f"{_no_noughts(f'{low / size:.{digits}f}')} {word} to {_no_noughts(f'{high / size:.{digits}f}')} {word}"
+
+
+def _no_noughts(figure: str) -> str:
+    short = figure.rstrip("0").rstrip(".") if "." in figure else figure
+    return "0" if short == "-0" else short
+
+
 def sentence(known: Known, system: str = "mm") -> str:
     """Value, spread and origin in words; for what is not known the range that it is drawn in the middle of."""
     if not known.sure:
-        ends = f"{show(known.low, 'length', system)} to {show(known.high, 'length', system)}"
-        return f"{UNKNOWN} (drawn at the middle of {ends})"
+        return f"{UNKNOWN} (drawn at the middle of {_ends(known.low, known.high, system)})"
     words = show(known.value, "length", system)
     if known.u:
-        unit = show_unit("length", system)[0]
-        words += f" \N{PLUS-MINUS SIGN}{_spread(known.expanded, system)} {unit}"
+        word, size = show_unit("length", system)
+        spread = _spread(known.expanded, system)
+        if system == "mm":  # no finer than its spread
+            places = len(spread.partition(".")[2])
+            words = f"{_no_noughts(f'{known.value / size:.{places}f}')} {word}"
+        words += f" \N{PLUS-MINUS SIGN}{spread} {word}"
     return f"{words}, {known.origin}" if known.origin else words

@@ -7,12 +7,11 @@ import textwrap
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 
-from kb import units
 from kb.buying import Check, Item, Offer, Option, Shopping, recorded_as
 from kb.chance import FITS, NOT
 from kb.explain import headline
 from kb.measure import instruments
-from kb.measuring_words import measure_line
+from kb.measuring_words import measure_line, with_spread
 
 PHONE = 40  # columns of a phone
 FEW = 4  # checks shown of one part, unless all are asked for
@@ -27,7 +26,7 @@ CAUTION = (
 )
 
 
-HINT = "What could be in a role is not judged here: try it in the build first (matchmark check BUILD ROLE=PART)."
+HINT = "What could be in a role is not judged here: try it in the build first."
 
 
 class ToldItem(NamedTuple):
@@ -179,10 +178,7 @@ def _how(check: Check) -> str:
 def _recorded(check: Check, system: str) -> str:
     dimension = recorded_as(check)
     if dimension is not None:
-        kind = check.feature.quantity
-        spread = "temperature_difference" if kind == "temperature" else kind
-        width = f" ± {units.show(2 * dimension.u, spread, system)}" if dimension.u else ""
-        return f"Recorded {units.show(dimension.value, kind, system)}{width}"
+        return f"Recorded {with_spread(dimension.value, 2 * dimension.u, check.feature.quantity, system)}"
     if check.recorded is None:
         return "" if check.entries or check.rules else "Not recorded"
     if isinstance(check.recorded, tuple):
@@ -240,7 +236,7 @@ def as_text(found: Shopping, *, width: int = 80, system: str = "mm", every: bool
         out += ["", "When it is at hand:"] if not number else []
         out += _lines(command, width, "      ", "  ")
     if words.hint:
-        out += ["", *_lines(words.hint, width)]
+        out += ["", *_lines(f"{words.hint} matchmark check {words.build} ROLE=PART", width)]
     if words.caution:
         out += ["", *_lines(words.caution, width)]
     return "\n".join(out) + "\n"

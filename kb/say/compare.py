@@ -6,11 +6,9 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from kb import units
 from kb.comparing import APPEARS, BETTER, DECIDED, GONE, UNKNOWN, WORSE, Comparison, Cost, Moved
 from kb.errors import visible
-from kb.explain import CAUTION, headline
-from kb.measuring_words import decimal
+from kb.explain import CAUTION, difference, headline
 from kb.report import plain
 from kb.rules._rule import HARMS
 
@@ -119,12 +117,8 @@ def _margin(move: Moved, system: str) -> ToldMove:
     told = _move(move, system)
     assert move.before is not None
     assert move.after is not None
-    quantity = move.after.rule.quantity
-    kind = "temperature_difference" if quantity == "temperature" else quantity
-    old, new = (
-        units.show(each, kind, decimal(system)) if each is not None else "?"
-        for each in (move.before.margin, move.after.margin)
-    )
+    show = difference(move.after, system)
+    old, new = (show(each) if each is not None else "?" for each in (move.before.margin, move.after.margin))
     return told._replace(words=f"margin {old} -> {new}")
 
 

@@ -17,6 +17,7 @@ from kb.search._model import matters
 from kb.search.plan import AS_IS, BUY, CHANGE, DROP, LEAVE, Alternative, Choice, ConstraintCost, Plan
 from kb.search.solver import BOUNDED, IMPOSSIBLE, PROVED
 
+UNPRICED = "Price not known, so not in the sum"
 SHOWN_COSTS = 12
 SHOWN_OPEN = 12
 MEANING = {
@@ -136,8 +137,8 @@ def _notes(found: Plan) -> list[str]:
     notes = []
     if found.unknown:
         notes.append(
-            f"Price not known, so not in the sum: {', '.join(found.unknown)}. Such a part is used only where nothing "
-            "priced would do, or where it is in the build already; --unknown-price sets one for all."
+            f"{UNPRICED}: {', '.join(found.unknown)}. Such a part is used only where nothing "
+            "priced would do, or where it is in the build already."
         )
     if found.foreign:
         some = ", ".join(f"{each.id} ({each.currency})" for each in found.foreign[:6])
@@ -169,8 +170,8 @@ def _notes(found: Plan) -> list[str]:
         if small:
             named = ", ".join(each.replace("_", " ") for each in small)
             notes.append(
-                f"Besides, a box of small parts to get and to tick ({len(small)}): {named}. "
-                f"matchmark buy {found.build.id} lists them."
+                f"Besides, a box of small parts to get and to tick ({len(small)}): {named}; they are "
+                "on the shopping list."
             )
     return notes
 
@@ -277,7 +278,8 @@ def as_text(found: Plan, *, width: int = 80, taken: bool = False) -> str:
 def _body(words: ToldPlan, width: int) -> list[str]:
     lines: list[str] = []
     for note in words.notes:
-        lines += ["", *_wrap(note, width)]
+        flag = " A price for all of them: --unknown-price" if note.startswith(UNPRICED) else ""
+        lines += ["", *_wrap(f"{note}{flag}", width)]
     for heading, rows in (
         ("Get", words.buy),
         ("Leave out", words.leave),

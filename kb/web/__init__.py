@@ -1,10 +1,10 @@
 """The pages: a Datasette plugin package with templates/ and static/, thin over the same core as the command line.
 
 host.py     every call that depends on the version of Datasette
-guard.py    what every answer passes: host check, limits, closed paths, security headers
+guard.py    what every answer passes: host check, who may send a form, limits, closed paths, security headers
 routes.py   the table of our addresses; tests classify each one
 pages/      one subject a file: what a page shows, as plain functions of a question
-serve.py    `matchmark serve`
+serve.py    `matchmark serve`; patient.py closes connections on which nobody asks anything in time
 
 Datasette finds the plugin by its entry point and calls the hooks below.
 """

@@ -15,6 +15,7 @@ import uvicorn
 from kb.errors import Fault
 from kb.web import host as hosting
 from kb.web.asking import Site
+from kb.web.pages.home import look_ahead
 from kb.web.patient import Patient
 
 _EVERYWHERE = ("0.0.0.0", "::")
@@ -67,6 +68,7 @@ def serve(
             timeout_keep_alive=10,
             timeout_graceful_shutdown=3,
         )
+        look_ahead(hosting.site_of(app))
         with _stoppable():
             uvicorn.Server(config).run(sockets=[listening])
     except KeyboardInterrupt:

@@ -13,6 +13,7 @@ from kb import units
 from kb.chance import FITS, NOT, OPEN
 from kb.explain import CAUTION
 from kb.measuring_words import plain_name
+from kb.records import KINDS
 from kb.roles import ROLES
 from kb.rules._rule import HARMS
 from kb.unit_show import SYSTEMS
@@ -43,9 +44,30 @@ def words(code: str) -> str:
 def plain(text: str) -> str:
     """A sentence of the core for people who read: `pan.sump_depth` in it becomes `the sump depth of the pan`.
 
-    Only names of features that there are are put into words, so that what somebody typed stays as it is.
+    So does `car_loom` become `car loom`. Only names that there are are put into words, so that what somebody typed
+    stays as it is.
     """
-    return _NAMED.sub(_in_words, str(text))
+    return _CODE.sub(_code_in_words, _NAMED.sub(_in_words, str(text)))
+
+
+def arrows(text: str) -> str:
+    """As `plain`, with the arrow of a terminal as one sign."""
+    return plain(text).replace(" -> ", " \N{RIGHTWARDS ARROW} ")
+
+
+_CODE = re.compile(r"(?<![\w./:=-])[a-z][a-z0-9]*(?:_[a-z0-9]+)+(?![\w=-]|\.\w)")
+
+
+def _code_in_words(found: re.Match[str]) -> str:
+    return words(found.group()) if found.group() in _codes() else found.group()
+
+
+@cache
+def _codes() -> frozenset[str]:
+    """Names of roles and features, and the choices that features leave."""
+    features = [each for kind in KINDS.values() for each in kind.features.values()]
+    options = [option for each in features for option in each.options or ()]
+    return frozenset((*ROLES, *(each.name for each in features), *options))
 
 
 _NAMED = re.compile(r"(?<![\w./:-])([a-z][a-z_]*)(:[a-z0-9_-]+)?\.([a-z][a-z0-9_]*)((?:\.[A-Za-z0-9_-]*[A-Za-z0-9_])*)")
@@ -101,6 +123,7 @@ def asset_url(name: str) -> str:
 FILTERS: dict[str, Callable[..., Any]] = {
     "in_words": words,
     "plain_words": plain,
+    "arrow_words": arrows,
     "feature_label": label,
     "verdict_class": short_class,
     "quantity": quantity,

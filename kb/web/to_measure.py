@@ -17,7 +17,7 @@ from kb.errors import Fault, unknown
 from kb.explain import known_as
 from kb.judge import Answer
 from kb.measure import Dimension, Instrument
-from kb.measuring_words import decimal
+from kb.measuring_words import decimal, with_spread
 from kb.records import Feature
 from kb.records.part import Part
 from kb.roles import role, role_feature
@@ -190,6 +190,4 @@ def as_tried(text: str, where: str, tool: Instrument | None) -> str:
 def _now(feature: Feature, dimension: Dimension | None, system: str) -> str:
     if dimension is None:
         return ""
-    quantity = feature.quantity
-    spread = f" ± {units.show(2 * dimension.u, quantity, decimal(system))}" if dimension.u else ""
-    return f"{units.show(dimension.value, quantity, system)}{spread}, {known_as(dimension)}"
+    return f"{with_spread(dimension.value, 2 * dimension.u, feature.quantity, system)}, {known_as(dimension)}"

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kb import drawing
-from kb.drawing._values import ask
+from kb.drawing._values import Known, ask, sentence
 from kb.roles import crank, pan, pan_gasket
 from kb.rules._rule import optional
 from tests.drawing.drawn import MM, SVG, all_text, box, build, having, number, read, size, view
@@ -149,6 +149,16 @@ def test_inches() -> None:
     root = read(drawing.sump_section(build(), system="in"))
     assert "Depths in inches" in all_text(root)
     assert "foot 7.185" in all_text(root)  # 182.5 mm / 25.4 (definition of the inch)
+
+
+def test_notes_keep_no_more_figures_than_the_spread_leaves() -> None:
+    # a hundredth of the range's width or so; a spread of 0.12 mm is told as 0.1 mm (both: common practice, no source)
+    unknown = Known(0.0, 0.0, False, low=-0.142095, high=0.137905)
+    assert sentence(unknown).endswith("(drawn at the middle of -142 mm to 138 mm)")
+    narrow = Known(0.0, 0.0, False, low=0.0021234, high=0.0045678)
+    assert sentence(narrow).endswith("of 2.1 mm to 4.6 mm)")
+    assert sentence(Known(0.184195, 0.00006, True, "drawing")) == "184.2 mm ±0.1 mm, drawing"
+    assert sentence(Known(0.002, 0.0, True)) == "2 mm"
 
 
 def test_values_are_those_of_the_rules() -> None:

@@ -11,8 +11,9 @@ from kb.base import Base
 from kb.errors import UnknownName
 from kb.store import read
 from kb.store.load import init
+from kb.web.host import site_of
 from kb.web.pages import home
-from kb.web.showing import label, plain
+from kb.web.showing import arrows, label, plain
 from tests.web import small
 from tests.web.visiting import House, Read, Visitor
 
@@ -28,6 +29,12 @@ def sample(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
 
 def links(page: Read) -> list[str]:
     return [each.get("href", "") for each in page.all("a")]
+
+
+def at_rest() -> bool:
+    """Whether no board is being worked out any more, however busy the machine is."""
+    with home._NEWS:
+        return home._NEWS.wait_for(lambda: not home._AT_WORK, 60.0)
 
 
 def squeezed(page: Read) -> str:
@@ -65,6 +72,7 @@ def test_the_fullest_builds_come_first_and_the_rest_is_listed(sample: House) -> 
 def test_a_board_that_is_not_worked_out_yet_waits_for_the_next_visit(
     sample: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    assert at_rest()
     monkeypatch.setattr(home, "_CARDS", type(home._CARDS)())
     monkeypatch.setattr(home, "PATIENCE_S", -1.0)
     visitor = Visitor(sample)
@@ -73,6 +81,48 @@ def test_a_board_that_is_not_worked_out_yet_waits_for_the_next_visit(
     assert "not worked out yet" not in visitor.get("/").text
     monkeypatch.setattr(home, "PATIENCE_S", -1.0)  # what is known already does not wait
     assert "not worked out yet" not in visitor.get("/").text
+
+
+def test_the_boards_are_worked_out_before_anybody_asks(sample: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert at_rest()
+    monkeypatch.setattr(home, "_CARDS", type(home._CARDS)())
+    home.look_ahead(site_of(sample.datasette))
+    assert at_rest()
+    monkeypatch.setattr(home, "PATIENCE_S", -1.0)
+    assert "not worked out yet" not in Visitor(sample).get("/").text
+    assert len(home._CARDS) == home.MOST_BUILDS
+
+
+def test_a_board_that_breaks_off_leaves_the_page_as_it_is(
+    sample: House, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    def broken(*_: object) -> home.Card:
+        raise ArithmeticError("made for this test")
+
+    assert at_rest()
+    monkeypatch.setattr(home, "_CARDS", type(home._CARDS)())
+    monkeypatch.setattr(home, "_card", broken)
+    monkeypatch.setattr(home, "PATIENCE_S", 60.0)
+    assert Visitor(sample).get("/").text.count("not worked out yet") == home.MOST_BUILDS
+    assert "made for this test" in capfd.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("no car_loom, no second_fuel", "no car loom, no second fuel"),
+        ("pan.floor is not recorded", "the floor of the pan is not recorded"),
+        ("engine_bay.cylinders is light_v", "the cylinders of the engine bay is light v"),
+        ("pan_gasket=my_own", "pan_gasket=my_own"),  # as it is typed
+        ("called my_best_pan", "called my_best_pan"),  # no name of ours
+    ],
+)
+def test_names_of_ours_are_put_into_words(text: str, words: str) -> None:
+    assert plain(text) == words
+
+
+def test_an_arrow_is_one_sign() -> None:
+    assert arrows("pan_gasket: a-1 -> nothing") == "pan gasket: a-1 \u2192 nothing"
 
 
 # -- search --------------------------------------------------------------------------------------------------------

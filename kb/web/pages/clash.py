@@ -180,7 +180,7 @@ def _page(ask: Ask, typed: Mapping[str, str], trouble: Fault | None) -> Page:
 
 def _side(party: Mapping[str, Any]) -> dict[str, Any]:
     conditions = [
-        f"{name.replace('_', ' ')} {text}"
+        f"{name} {text}".replace("_", " ")
         for name, texts in party.get("where", {}).items()
         for text in ([texts] if isinstance(texts, str) else texts)
     ]

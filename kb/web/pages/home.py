@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import sys
 import threading
-import time
 from collections import OrderedDict
 from typing import Any, NamedTuple
 
 from kb.errors import Fault
 from kb.records import KINDS
+from kb.store.read import open_readonly
 from kb.web import queries
-from kb.web.asking import Ask, Page
+from kb.web.asking import Ask, Page, Site
 from kb.web.checking import Question, checked
 
 MOST_BUILDS = 6  # with a board on this page; the others are listed by name
 MOST_NAMED = 60  # builds that are listed by name
 NEWEST = 5
-PATIENCE_S = 0.8  # after which no further board is worked out for this request; the next one goes on from there
+PATIENCE_S = 0.8  # that a request waits for boards; they are worked out beside it, and the next one finds them
 KEPT = 256
 
 
@@ -68,28 +69,64 @@ def show(ask: Ask) -> Page:
 
 
 _CARDS: OrderedDict[tuple[str, int, str], Card] = OrderedDict()
-_LOCK = threading.Lock()
+_AT_WORK: set[tuple[str, int]] = set()  # (path, stamp) of the bases whose boards are being worked out
+_NEWS = threading.Condition()  # over both
 
 
 def _cards(ask: Ask, builds: list[queries.Named]) -> list[Card]:
     """The boards, each kept until the base changes; past PATIENCE_S those that are not known yet have to wait."""
-    stamp, began = queries.stamp(ask.con), time.monotonic()
-    found = []
-    for each in builds:
-        key = (ask.site.path, stamp, each.id)
-        with _LOCK:
-            card = _CARDS.get(key)
-        if card is None and time.monotonic() - began > PATIENCE_S:
-            found.append(Card(each.id, each.name, waiting=True))
-            continue
-        if card is None:
+    base = ask.site.path, queries.stamp(ask.con)
+
+    def known() -> bool:
+        return base not in _AT_WORK or all((*base, each.id) in _CARDS for each in builds)
+
+    with _NEWS:
+        if not all((*base, each.id) in _CARDS for each in builds):
+            _begin(ask.site, base)
+        _NEWS.wait_for(known, PATIENCE_S)
+        return [_CARDS.get((*base, each.id)) or Card(each.id, each.name, waiting=True) for each in builds]
+
+
+def look_ahead(site: Site) -> None:
+    """Begin with the boards before anybody asks for them, so that the first visitor finds them."""
+    con = open_readonly(site.path)
+    try:
+        base = site.path, queries.stamp(con)
+    finally:
+        con.close()
+    with _NEWS:
+        _begin(site, base)
+
+
+def _begin(site: Site, base: tuple[str, int]) -> None:
+    """Have the boards worked out beside the requests, unless that is going on; _NEWS is held."""
+    if base in _AT_WORK:
+        return
+    _AT_WORK.add(base)
+    threading.Thread(target=_work_out, args=(site, base), name="boards", daemon=True).start()
+
+
+def _work_out(site: Site, base: tuple[str, int]) -> None:
+    ask = Ask(site, {}, {})
+    try:
+        for each in queries.fullest_builds(ask.con, MOST_BUILDS):
+            if (*base, each.id) in _CARDS:
+                continue
             card = _card(ask, each)
-            with _LOCK:
-                _CARDS[key] = card
+            with _NEWS:
+                if queries.stamp(ask.con) != base[1]:  # the base has moved on: this board is of no known state
+                    return
+                _CARDS[*base, each.id] = card
                 while len(_CARDS) > KEPT:
                     _CARDS.popitem(last=False)
-        found.append(card)
-    return found
+                _NEWS.notify_all()
+    except Exception as error:  # nobody hears a thread: the page of the build meets the same and words it
+        print(f"the boards of the first page were not worked out: {error}", file=sys.stderr)
+    finally:
+        ask.close()
+        with _NEWS:
+            _AT_WORK.discard(base)
+            _NEWS.notify_all()
 
 
 def _card(ask: Ask, build: queries.Named) -> Card:
